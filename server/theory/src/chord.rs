@@ -1,0 +1,477 @@
+//! Chords: the table of qualities, and naming a set of spelled pitches.
+//!
+//! The table is `data/chords.csv`; each row names its source (triads, sevenths and augmented sixths
+//! after Open Music Theory; chord symbols after J. Chambers' ABC tutorial; the rest as marked).
+//! A chord is told by its *spelled* intervals: A♭ C E♭ F♯ is a German sixth, A♭ C E♭ G♭ is A♭7.
+
+use crate::interval::Interval;
+use crate::pitch::{Pitch, PitchName};
+use std::collections::BTreeSet;
+use std::fmt;
+use std::sync::LazyLock;
+
+/// The families of the table.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[allow(missing_docs)]
+pub enum Family {
+    Triad,
+    Dyad,
+    Suspended,
+    Seventh,
+    Sixth,
+    Added,
+    Ninth,
+    Eleventh,
+    Thirteenth,
+    AlteredDominant,
+    AugmentedSixth,
+    Quartal,
+    Cluster,
+    ScaleChord,
+    Polychord,
+    Other,
+}
+
+impl Family {
+    fn from_table(text: &str) -> Family {
+        match text {
+            "triad" => Family::Triad,
+            "dyad" => Family::Dyad,
+            "sus" => Family::Suspended,
+            "seventh" => Family::Seventh,
+            "sixth" => Family::Sixth,
+            "add" => Family::Added,
+            "ninth" => Family::Ninth,
+            "eleventh" => Family::Eleventh,
+            "thirteenth" => Family::Thirteenth,
+            "altered dominant" => Family::AlteredDominant,
+            "augmented sixth" => Family::AugmentedSixth,
+            "quartal" => Family::Quartal,
+            "cluster" => Family::Cluster,
+            "scale-chord" => Family::ScaleChord,
+            "polychord" => Family::Polychord,
+            _ => Family::Other,
+        }
+    }
+
+    /// Whether chords of this family are named by their notes in any order above the bass.
+    fn can_be_inverted(self) -> bool {
+        !matches!(
+            self,
+            Family::AugmentedSixth
+                | Family::Quartal
+                | Family::Cluster
+                | Family::ScaleChord
+                | Family::Polychord
+        )
+    }
+
+    /// Whether the spacing makes the chord: fourths piled up are quartal only as a pile.
+    fn is_spaced(self) -> bool {
+        matches!(self, Family::Quartal | Family::Polychord)
+    }
+}
+
+/// A row of the chord table.
+#[derive(PartialEq, Eq, Hash, Debug)]
+pub struct Quality {
+    /// Its name: "minor triad", "dominant seventh".
+    pub name: String,
+    /// Its family.
+    pub family: Family,
+    /// Intervals above the root (augmented sixths: above the bass), starting with the unison.
+    pub intervals: Vec<Interval>,
+    /// What follows the root in a chord symbol: "" for major, "m7", "7♭5"; none where the trade
+    /// has no symbol (clusters, augmented sixths).
+    pub symbol: Option<String>,
+    /// Every way the symbol is typed after the root, with `#` and `b`: "", "M", "maj".
+    pub typed: Vec<String>,
+    /// A short label where there is no symbol: "Ger+6".
+    pub label: Option<String>,
+    /// A remark on its use; may be empty.
+    pub note: String,
+    /// Where the row comes from.
+    pub source: String,
+    /// Place in the table, commonest first.
+    pub order: usize,
+    /// The intervals as moves on the line of fifths, sorted.
+    fifths: BTreeSet<i32>,
+}
+
+impl Quality {
+    /// The names of its notes above a root, in the order of the intervals.
+    pub fn names_on(&self, root: PitchName) -> Vec<PitchName> {
+        let name = |i: &Interval| PitchName::from_fifths(root.fifths() + i.fifths());
+        self.intervals.iter().map(name).collect()
+    }
+
+    /// Whether it is a pile of thirds: no note left out, none suspended.
+    pub fn is_tertian(&self) -> bool {
+        self.intervals
+            .iter()
+            .zip(0..)
+            .all(|(i, third)| i.steps == 2 * third)
+    }
+}
+
+/// One row of the file, as typed.
+#[derive(serde::Deserialize)]
+struct Row {
+    quality: String,
+    family: String,
+    spelled_intervals: String,
+    #[serde(rename = "symbols_on_C")]
+    symbols: String,
+    abc21_type: String,
+    note: String,
+    source: String,
+}
+
+static QUALITIES: LazyLock<Vec<Quality>> = LazyLock::new(|| {
+    let text = include_str!("../data/chords.csv");
+    let rows = csv::Reader::from_reader(text.as_bytes()).into_deserialize::<Row>();
+    rows.flatten()
+        .enumerate()
+        .map(|(order, row)| quality(order, row))
+        .collect()
+});
+
+fn quality(order: usize, row: Row) -> Quality {
+    let parse = |text: &str| text.parse::<Interval>().ok();
+    let intervals: Vec<Interval> = row.spelled_intervals.split(' ').filter_map(parse).collect();
+    let mut typed: Vec<String> = row.symbols.split("; ").filter_map(suffix_on_c).collect();
+    let symbol = typed.first().map(|suffix| with_signs(suffix));
+    let listed = row
+        .abc21_type
+        .split('|')
+        .map(|text| text.split(" (").next().unwrap_or(text));
+    for text in listed.filter(|text| !text.starts_with("free") && *text != "none") {
+        if symbol.is_some() && !typed.iter().any(|known| known == text) {
+            typed.push(text.to_owned());
+        }
+    }
+    let first = row.symbols.split(' ').next().unwrap_or_default();
+    Quality {
+        family: Family::from_table(&row.family),
+        fifths: intervals.iter().map(|i| i.fifths()).collect(),
+        label: first.contains("+6").then(|| first.to_owned()),
+        name: row.quality,
+        note: row.note,
+        source: row.source,
+        intervals,
+        symbol,
+        typed,
+        order,
+    }
+}
+
+/// "Cm7" gives "m7"; "C13 (complete)" gives "13"; "whole tone" and "C D E" are no symbols.
+fn suffix_on_c(symbol: &str) -> Option<String> {
+    let symbol = symbol.strip_prefix('C')?;
+    match symbol.split_once(' ') {
+        Some((symbol, rest)) => rest.starts_with('(').then(|| symbol.to_owned()),
+        None => Some(symbol.to_owned()),
+    }
+}
+
+/// "7b5" becomes "7♭5".
+fn with_signs(suffix: &str) -> String {
+    let mut chars = suffix.chars().peekable();
+    let mut text = String::new();
+    while let Some(c) = chars.next() {
+        let before_number = chars.peek().is_some_and(char::is_ascii_digit);
+        text.push(match c {
+            'b' if before_number => '♭',
+            '#' => '♯',
+            other => other,
+        });
+    }
+    text
+}
+
+/// The chord table, in the order of `data/chords.csv`.
+pub fn qualities() -> &'static [Quality] {
+    &QUALITIES
+}
+
+/// The row of that name, such as "dominant seventh".
+pub fn quality_named(name: &str) -> Option<&'static Quality> {
+    QUALITIES.iter().find(|quality| quality.name == name)
+}
+
+/// A named chord.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct Chord {
+    /// The root; of an augmented sixth its bass note.
+    pub root: PitchName,
+    /// The row of the chord table.
+    pub quality: &'static Quality,
+    /// The lowest note.
+    pub bass: PitchName,
+    /// 0 root position, 1 first inversion (third in the bass) …
+    pub inversion: u8,
+    /// The interval of the quality that is not there, if one is left out (the fifth).
+    pub omitted: Option<Interval>,
+}
+
+impl Chord {
+    /// A chord in root position with all its notes.
+    pub fn new(root: PitchName, quality: &'static Quality) -> Chord {
+        Chord {
+            root,
+            quality,
+            bass: root,
+            inversion: 0,
+            omitted: None,
+        }
+    }
+
+    /// Reads a chord symbol as typed in a score, "F#m7", "C/E", "Bbmaj7/D" (abc standard v2.1, 4.18).
+    /// None when the kind is not in the table. A bass that is no member of the chord counts as
+    /// root position with that bass.
+    pub fn from_symbol(text: &str) -> Option<Chord> {
+        let text = text.trim().replace('♯', "#").replace('♭', "b");
+        let (body, bass) = match text.rsplit_once('/') {
+            Some((body, bass)) => match bass.trim().parse::<PitchName>() {
+                Ok(bass) => (body, Some(bass)),
+                Err(_) => (text.as_str(), None),
+            },
+            None => (text.as_str(), None),
+        };
+        if !body.starts_with(|c: char| ('A'..='G').contains(&c)) {
+            return None;
+        }
+        let signs = body[1..]
+            .find(|c| c != '#' && c != 'b')
+            .map_or(body.len(), |n| n + 1);
+        let root: PitchName = body[..signs].parse().ok()?;
+        let quality = QUALITIES
+            .iter()
+            .find(|q| q.typed.iter().any(|t| *t == body[signs..]))?;
+        let bass = bass.unwrap_or(root);
+        let place = quality.names_on(root).iter().position(|&name| name == bass);
+        Some(Chord {
+            bass,
+            inversion: place.unwrap_or(0) as u8,
+            ..Chord::new(root, quality)
+        })
+    }
+
+    /// Its notes as the quality spells them from the root up, without what is left out.
+    pub fn names(&self) -> Vec<PitchName> {
+        let omitted = self
+            .omitted
+            .map(|i| PitchName::from_fifths(self.root.fifths() + i.fifths()));
+        let all = self.quality.names_on(self.root);
+        all.into_iter()
+            .filter(|name| Some(*name) != omitted)
+            .collect()
+    }
+
+    /// "G♯m7", "C/E", "A♭ Ger+6".
+    pub fn symbol(&self) -> String {
+        let root = self.root.symbol();
+        let body = match (&self.quality.symbol, &self.quality.label) {
+            (Some(symbol), _) => format!("{root}{symbol}"),
+            (None, Some(label)) => format!("{root} {label}"),
+            (None, None) => format!("{root} {}", self.quality.name),
+        };
+        if self.bass == self.root {
+            body
+        } else {
+            format!("{body}/{}", self.bass.symbol())
+        }
+    }
+
+    /// "E major", "G sharp minor seventh", "E major, first inversion", "German sixth on A flat".
+    pub fn words(&self) -> String {
+        let name = self.quality.name.as_str();
+        let name = name.strip_suffix(" triad").unwrap_or(name);
+        let root = self.root.words();
+        let mut text = match self.quality.family {
+            Family::Dyad => format!("open fifth on {root}"),
+            family if family.can_be_inverted() => format!("{root} {name}"),
+            _ => format!("{name} on {root}"),
+        };
+        const PLACES: [&str; 6] = ["first", "second", "third", "fourth", "fifth", "sixth"];
+        if self.inversion == 0 && self.bass != self.root {
+            text.push_str(&format!(" over {}", self.bass.words()));
+        } else if let Some(place) = PLACES.get(usize::from(self.inversion).wrapping_sub(1)) {
+            text.push_str(&format!(", {place} inversion"));
+        }
+        if self.omitted.is_some() {
+            text.push_str(", without its fifth");
+        }
+        text
+    }
+}
+
+impl fmt::Display for Chord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.symbol())
+    }
+}
+
+/// The name of the chord that these pitches spell, the best of [`readings`].
+pub fn identify(pitches: &[Pitch]) -> Option<Chord> {
+    readings(pitches).into_iter().next()
+}
+
+/// Every name in the table that fits these pitches exactly as they are spelled, the best first.
+///
+/// The lowest pitch is the bass; octave doublings do not count. Complete triads come first, then
+/// piles of fourths, augmented sixths, sevenths, the larger chords, and last triads, sevenths and
+/// larger chords without their fifth; within each, root position before inversions. Two names for
+/// one sound (G♯ and A♭ together) fit no chord.
+pub fn readings(pitches: &[Pitch]) -> Vec<Chord> {
+    let mut sorted = pitches.to_vec();
+    sorted.sort_by_key(|p| (p.midi(), p.steps()));
+    let Some(bass) = sorted.first().map(|p| p.name) else {
+        return Vec::new();
+    };
+    let names: BTreeSet<PitchName> = sorted.iter().map(|p| p.name).collect();
+    let spacing: BTreeSet<(i32, i32)> = sorted
+        .iter()
+        .map(|p| (p.steps() - sorted[0].steps(), p.midi() - sorted[0].midi()))
+        .collect();
+    let mut found = Vec::new();
+    for &root in &names {
+        let heard: BTreeSet<i32> = names.iter().map(|n| n.fifths() - root.fifths()).collect();
+        for quality in qualities() {
+            let Some(omitted) = fit(quality, &heard) else {
+                continue;
+            };
+            let family = quality.family;
+            let place = quality.names_on(root).iter().position(|&name| name == bass);
+            let Some(inversion) = place.and_then(|n| u8::try_from(n).ok()) else {
+                continue;
+            };
+            let spaced = || {
+                quality
+                    .intervals
+                    .iter()
+                    .map(|i| (i.steps, i.semitones))
+                    .collect()
+            };
+            if (inversion > 0 && !family.can_be_inverted())
+                || (family.is_spaced() && spacing != spaced())
+            {
+                continue;
+            }
+            found.push(Chord {
+                root,
+                quality,
+                bass,
+                inversion,
+                omitted,
+            });
+        }
+    }
+    found.sort_by_key(|c| (rank(c), c.inversion, c.quality.order, c.root.fifths()));
+    // A row that repeats another one's notes (the Neapolitan is a major triad) says nothing new.
+    found.dedup_by(|b, a| {
+        a.root == b.root
+            && a.omitted == b.omitted
+            && a.quality.fifths == b.quality.fifths
+            && b.quality.family == Family::Other
+    });
+    found
+}
+
+/// Whether the notes heard above a root are this quality: `Some(None)` all of it,
+/// `Some(Some(fifth))` all but its fifth.
+fn fit(quality: &Quality, heard: &BTreeSet<i32>) -> Option<Option<Interval>> {
+    if quality.fifths == *heard {
+        return Some(None);
+    }
+    use Family::{Eleventh, Ninth, Seventh, Thirteenth, Triad};
+    if !matches!(
+        quality.family,
+        Triad | Seventh | Ninth | Eleventh | Thirteenth
+    ) || heard.len() + 1 != quality.fifths.len()
+        || !quality
+            .intervals
+            .get(1)
+            .is_some_and(|third| third.steps == 2)
+    {
+        return None;
+    }
+    let perfect = |i: &&Interval| (i.steps, i.semitones) == (4, 7);
+    let fifth = quality.intervals.iter().find(perfect)?;
+    let rest = quality
+        .fifths
+        .iter()
+        .filter(|&&place| place != fifth.fifths());
+    rest.eq(heard.iter()).then_some(Some(*fifth))
+}
+
+/// Lower is better.
+fn rank(chord: &Chord) -> u8 {
+    let whole = match chord.quality.family {
+        Family::Triad => 0,
+        Family::Quartal => 1,
+        Family::AugmentedSixth => 2,
+        Family::Seventh => 3,
+        Family::Dyad | Family::Suspended => 4,
+        Family::Cluster | Family::ScaleChord => 6,
+        Family::Polychord | Family::Other => 7,
+        _ => 5,
+    };
+    whole + if chord.omitted.is_some() { 8 } else { 0 }
+}
+
+/// A set of pitch classes spelled as a pile of thirds.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Stack {
+    /// What it is.
+    pub quality: &'static Quality,
+    /// A name for each pitch class, in the order they were given.
+    pub names: Vec<PitchName>,
+    /// Its root.
+    pub root: PitchName,
+}
+
+/// The outermost names on the line of fifths: F double flat and B double sharp.
+const FIFTHS: std::ops::RangeInclusive<i32> = -15..=19;
+
+/// Every spelling of distinct pitch classes (0 to 11, C = 0) as a triad, seventh or ninth in thirds,
+/// no name beyond double sharps and flats; in the order of the table, then the plainest names first.
+pub fn thirds(pitch_classes: &[u8]) -> Vec<Stack> {
+    let mut found = Vec::new();
+    let families = [Family::Triad, Family::Seventh, Family::Ninth];
+    let wanted = |q: &&Quality| {
+        families.contains(&q.family) && q.is_tertian() && q.intervals.len() == pitch_classes.len()
+    };
+    for quality in qualities().iter().filter(wanted) {
+        for root in FIFTHS.map(PitchName::from_fifths) {
+            let members = quality.names_on(root);
+            let name_of = |&class: &u8| members.iter().copied().find(|n| n.pitch_class() == class);
+            let Some(names) = pitch_classes
+                .iter()
+                .map(name_of)
+                .collect::<Option<Vec<_>>>()
+            else {
+                continue;
+            };
+            let distinct = names.iter().collect::<BTreeSet<_>>().len() == members.len();
+            if distinct && members.iter().all(|name| FIFTHS.contains(&name.fifths())) {
+                found.push(Stack {
+                    quality,
+                    names,
+                    root,
+                });
+            }
+        }
+    }
+    found.sort_by_key(|stack| {
+        let signs: u32 = stack
+            .names
+            .iter()
+            .map(|n| u32::from(n.alter.unsigned_abs()))
+            .sum();
+        // D is the middle of the natural notes on the line of fifths.
+        let away: i32 = stack.names.iter().map(|n| (n.fifths() - 2).abs()).sum();
+        (stack.quality.order, signs, away, stack.root.fifths())
+    });
+    found
+}
