@@ -1,0 +1,19 @@
+//! The only crate that knows ABC: text documents, text → score (never failing), and score-preserving edits back.
+
+mod document;
+mod encoding;
+mod fields;
+mod lower;
+mod parse;
+mod problem;
+mod segment;
+mod syntax;
+pub mod write;
+
+pub use document::{Block, Change, Document, Lowered};
+pub use encoding::Encoding;
+pub use lower::lower;
+pub use parse::parse;
+pub use problem::Problem;
+pub use segment::BlockKind;
+pub use write::TextEdit;

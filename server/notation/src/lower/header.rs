@@ -1,0 +1,137 @@
+//! What the head of a file says for every tune (abc standard v2.1, 2.2.2 and 12).
+
+use super::accidentals::Reach;
+use crate::fields::unit_length;
+use crate::segment::{BlockKind, line_at};
+use recte_theory::{Metre, Time};
+
+/// Values in force before a tune's own header.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Defaults {
+    /// Whether the file asks for the letter of the standard (`%abc-2.1`).
+    pub(crate) strict: bool,
+    pub(crate) unit: Option<Time>,
+    pub(crate) metre: Option<Metre>,
+    pub(crate) reach: Reach,
+    /// Letters that stand for a decoration (`U:`).
+    pub(crate) letters: Vec<(char, String)>,
+}
+
+impl Defaults {
+    /// Reads the first block of a file.
+    pub(crate) fn of_file(kind: BlockKind, text: &str) -> Defaults {
+        let mut defaults = Defaults::default();
+        let mut at = 0;
+        while at < text.len() {
+            let line = line_at(text, at);
+            let content = line.trim_start_matches('\u{FEFF}').trim_end();
+            if at == 0 && content.starts_with("%abc") {
+                defaults.take_version(&content[4..]);
+            } else if kind != BlockKind::FileHeader {
+                break;
+            } else if let Some(directive) = content.strip_prefix("%%") {
+                defaults.take_instruction(directive);
+            } else if let Some((name, value)) = content.split_once(':') {
+                let value = value.split('%').next().unwrap_or_default();
+                defaults.take_field(name, value.trim());
+            }
+            at += line.len();
+        }
+        defaults
+    }
+
+    fn take_version(&mut self, version: &str) {
+        // Version 2.1 or later is read strictly (12.2).
+        let mut numbers = version.trim_start_matches('-').split('.').map(|n| n.trim().parse::<u32>());
+        let (major, minor) = (numbers.next(), numbers.next());
+        self.strict = match (major, minor) {
+            (Some(Ok(major)), Some(Ok(minor))) => (major, minor) >= (2, 1),
+            (Some(Ok(major)), _) => major > 2,
+            _ => false,
+        };
+    }
+
+    fn take_field(&mut self, name: &str, value: &str) {
+        match name {
+            "M" => self.metre = Metre::parse(value).ok(),
+            "L" => self.unit = unit_length(value),
+            "U" => self.take_letter(value),
+            "I" => self.take_instruction(value),
+            _ => {}
+        }
+    }
+
+    /// An instruction: the text after `%%` or `I:`.
+    pub(crate) fn take_instruction(&mut self, text: &str) {
+        let mut words = text.split_whitespace();
+        match words.next() {
+            Some("abc-version") => self.take_version(words.next().unwrap_or_default()),
+            Some("propagate-accidentals") => {
+                self.reach = words.next().and_then(Reach::named).unwrap_or(self.reach);
+            }
+            _ => {}
+        }
+    }
+
+    /// `U: T = !trill!`.
+    pub(crate) fn take_letter(&mut self, value: &str) {
+        let Some((letter, meaning)) = value.split_once('=') else { return };
+        let Some(letter) = letter.trim().chars().next() else { return };
+        let meaning = meaning.trim().trim_matches(['!', '+', '"']).to_owned();
+        self.letters.retain(|(known, _)| *known != letter);
+        if meaning != "nil" && meaning != "none" {
+            self.letters.push((letter, meaning));
+        } else {
+            self.letters.push((letter, String::new()));
+        }
+    }
+
+    /// What a letter stands for: a `U:` of this score, else the standard's own (4.16).
+    pub(crate) fn letter(&self, letter: char) -> &str {
+        let own = self.letters.iter().find(|(known, _)| *known == letter);
+        own.map_or_else(|| usual(letter), |(_, meaning)| meaning)
+    }
+}
+
+fn usual(letter: char) -> &'static str {
+    match letter {
+        '.' => "staccato",
+        '~' => "roll",
+        'H' => "fermata",
+        'L' => "accent",
+        'M' => "lowermordent",
+        'O' => "coda",
+        'P' => "uppermordent",
+        'S' => "segno",
+        'T' => "trill",
+        'u' => "upbow",
+        'v' => "downbow",
+        _ => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn versions() {
+        let strict = |line: &str| Defaults::of_file(BlockKind::Tune, line).strict;
+        assert!(strict("%abc-2.1\nX:1\n"));
+        assert!(strict("%abc-2.2\n"));
+        assert!(!strict("%abc-2.0\n"));
+        assert!(!strict("%abc\n"));
+        assert!(!strict("X:1\n%abc-2.1\n"));
+    }
+
+    #[test]
+    fn file_header_values() {
+        let text = "M:3/4 % waltz\nL:1/16\nU:T=!accent!\n%%propagate-accidentals octave\n";
+        let defaults = Defaults::of_file(BlockKind::FileHeader, text);
+        assert_eq!(defaults.metre, Metre::parse("3/4").ok());
+        assert_eq!(defaults.unit, Some(Time::new(1, 16)));
+        assert_eq!(defaults.letter('T'), "accent");
+        assert_eq!(defaults.letter('u'), "upbow");
+        assert_eq!(defaults.reach, Reach::Octave);
+    }
+}

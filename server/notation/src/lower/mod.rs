@@ -1,0 +1,50 @@
+//! Syntax tree → score. Lowering never fails: it returns the tune and what could not be read.
+
+mod accidentals;
+mod body;
+mod header;
+mod item;
+mod voice;
+
+use crate::document::Lowered;
+use crate::parse::parse;
+use crate::syntax::{Kind, kind};
+pub(crate) use header::Defaults;
+use recte_score::{Span, Tune, finish};
+use tree_sitter::Node;
+
+/// Reads the text of one tune that stands alone (no file header).
+pub fn lower(text: &str) -> Lowered {
+    lower_block(text, &Defaults::of_file(crate::segment::BlockKind::Tune, text))
+}
+
+/// Reads the text of one block under the defaults of its file.
+pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
+    let Some(tree) = parse(text) else { return Lowered::default() };
+    let mut problems = Vec::new();
+    let mut tune = Tune { span: Span::new(0, text.trim_end().len()), ..Tune::default() };
+    let root = tree.root_node();
+    let node = first_of(root, Kind::Tune);
+    let mut reader = body::Reader::new(text, &mut tune, &mut problems, defaults);
+    let mut cursor = root.walk();
+    // Directives above the first field stand beside the tune in the tree, and belong to its header.
+    for lead in root.children(&mut cursor).take_while(|child| kind(*child) != Kind::Tune) {
+        reader.header_line(lead);
+    }
+    if let Some(node) = node {
+        if let Some(header) = first_of(node, Kind::Header) {
+            reader.header(header);
+        }
+        if let Some(music) = first_of(node, Kind::Body) {
+            reader.body(music);
+        }
+    }
+    reader.finish();
+    finish(&mut tune);
+    Lowered { tune, problems }
+}
+
+fn first_of<'t>(node: Node<'t>, wanted: Kind) -> Option<Node<'t>> {
+    let mut cursor = node.walk();
+    node.children(&mut cursor).find(|child| kind(*child) == wanted)
+}

@@ -1,0 +1,266 @@
+//! A voice while it is being read: what is in force, and where it stands in time.
+
+use super::accidentals::Accidentals;
+use crate::fields::Properties;
+use recte_score::{Bar, Clef, Event, Note, Span, Voice};
+use recte_theory::{Pitch, Time};
+
+/// The reading position of one voice.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Position {
+    pub(crate) unit: Time,
+    pub(crate) metre: u16,
+    pub(crate) key: u16,
+    pub(crate) octave: i8,
+    pub(crate) transpose: i32,
+    pub(crate) clef_octaves: i8,
+    pub(crate) accidentals: Accidentals,
+    /// The bar being read, and how far into it.
+    pub(crate) bar: u32,
+    pub(crate) cursor: Time,
+    pub(crate) layer: u8,
+    /// The last event of this bar and layer that took time.
+    pub(crate) last: Option<u32>,
+    /// Notes with an open tie, by index, and the layer they stand in.
+    pub(crate) ties: Vec<(u32, u8)>,
+    /// Notes of the chord being read that are tied onward.
+    pub(crate) chord_ties: Vec<u32>,
+    /// The tuplet being filled, and how many notes it still takes.
+    pub(crate) tuplet: Option<(u32, u32)>,
+    /// A broken-rhythm sign that waits for its second note: how many, and whether the first is lengthened.
+    pub(crate) broken: Option<(u32, bool, Span)>,
+    /// Where the things that belong to the next event begin.
+    pub(crate) lead: Option<u32>,
+    /// Whether nothing has parted the next event from the last one.
+    pub(crate) joined: bool,
+    /// A signature typed since the last event.
+    pub(crate) metre_typed: Option<Span>,
+    /// An ending begins with the next bar.
+    pub(crate) ending: bool,
+    /// Layers were typed after the bars they belong to, so events must be sorted at the end.
+    pub(crate) unsorted: bool,
+}
+
+impl Position {
+    /// Takes properties that were typed.
+    pub(crate) fn take(&mut self, properties: &Properties) {
+        self.octave = properties.octave.unwrap_or(self.octave);
+        self.transpose = properties.transpose.unwrap_or(self.transpose);
+        if properties.clef.is_some() {
+            self.clef_octaves = properties.clef_octaves;
+        }
+    }
+
+    /// What sounds for what is written.
+    pub(crate) fn sounding(&self, written: Pitch) -> Pitch {
+        let sounding = written.shifted_octaves(self.clef_octaves);
+        if self.transpose == 0 {
+            return sounding;
+        }
+        // The interval a transposing part is usually named by: a second, third … of the fewest signs.
+        const STEPS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
+        let size = self.transpose.abs();
+        let steps = 7 * (size / 12) + STEPS[(size % 12) as usize];
+        sounding.transposed(steps * self.transpose.signum(), self.transpose)
+    }
+
+    /// The bar being read, opened if it is new.
+    pub(crate) fn open_bar<'v>(&mut self, voice: &'v mut Voice) -> &'v mut Bar {
+        while voice.bars.len() <= self.bar as usize {
+            let start = voice.bars.last().map_or(Time::ZERO, |bar| bar.start + bar.length);
+            voice.bars.push(Bar {
+                start,
+                metre: self.metre,
+                key: self.key,
+                layers: 1,
+                ending: std::mem::take(&mut self.ending),
+                metre_typed: self.metre_typed.take(),
+                ..Bar::default()
+            });
+        }
+        &mut voice.bars[self.bar as usize]
+    }
+
+    /// Places an event after the last one: gives it its bar, offset, layer and tuplet, and lets time pass.
+    pub(crate) fn place(&mut self, voice: &mut Voice, mut event: Event) -> u32 {
+        let index = voice.events.len() as u32;
+        if !event.grace {
+            self.break_rhythm(voice, &mut event);
+            self.fill_tuplet(voice, &mut event);
+        }
+        event.offset = self.cursor;
+        event.layer = self.layer;
+        event.key = self.key;
+        event.unit = self.unit;
+        event.joined = self.joined && self.last_is_adjacent(voice);
+        let lead = self.lead.take().unwrap_or(event.span.start);
+        event.full = Span { start: lead.min(event.span.start), end: event.span.end };
+        self.cursor += event.duration;
+        let cursor = self.cursor;
+        let layer = self.layer;
+        let bar = self.open_bar(voice);
+        bar.length = bar.length.max(cursor);
+        bar.layers = bar.layers.max(layer + 1);
+        bar.span = if bar.events.is_empty() { event.full } else { bar.span.join(event.full) };
+        bar.events.end += 1; // counted here, placed at the end
+        event.bar = self.bar;
+        if !event.grace {
+            self.last = Some(index);
+        }
+        self.joined = true;
+        voice.events.push(event);
+        index
+    }
+
+    fn last_is_adjacent(&self, voice: &Voice) -> bool {
+        voice.events.last().is_some_and(|last| last.bar == self.bar && last.layer == self.layer)
+    }
+
+    /// Broken rhythm: n signs make 2 − 1/2ⁿ and 1/2ⁿ of the two lengths (4.4).
+    fn break_rhythm(&mut self, voice: &mut Voice, event: &mut Event) {
+        let (Some((count, first_longer, _)), Some(last)) = (self.broken.take(), self.last) else {
+            return;
+        };
+        let short = Time::new(1, 1 << count);
+        let long = Time::new(2, 1) - short;
+        let (first, second) = if first_longer { (long, short) } else { (short, long) };
+        let before = &mut voice.events[last as usize];
+        let changed = before.duration * first;
+        self.cursor += changed - before.duration;
+        before.duration = changed;
+        before.broken = true;
+        event.duration = event.duration * second;
+        event.broken = true;
+    }
+
+    fn fill_tuplet(&mut self, voice: &Voice, event: &mut Event) {
+        let Some((index, left)) = self.tuplet else { return };
+        let tuplet = &voice.tuplets[index as usize];
+        event.tuplet = Some(index);
+        event.duration =
+            event.duration * Time::new(i64::from(tuplet.normal), i64::from(tuplet.actual));
+        self.tuplet = (left > 1).then_some((index, left - 1));
+    }
+
+    /// Ties the notes of a new event to those that wait for them.
+    pub(crate) fn join_ties(&mut self, voice: &mut Voice, event: &Event) {
+        let layer = self.layer;
+        let waiting = std::mem::take(&mut self.ties);
+        let (here, others): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|tie| tie.1 == layer);
+        self.ties = others;
+        for (from, _) in here {
+            let pitch = voice.notes[from as usize].pitch.midi();
+            let to = event.notes.clone().find(|&to| {
+                let note = &voice.notes[to as usize];
+                note.pitch.midi() == pitch && !note.tied_in
+            });
+            if let Some(to) = to {
+                voice.notes[from as usize].tied_out = true;
+                voice.notes[to as usize].tied_in = true;
+            }
+        }
+        self.ties.extend(self.chord_ties.drain(..).map(|note| (note, layer)));
+    }
+
+    /// The alteration that a tie brings to a bare letter.
+    pub(crate) fn tied_alter(&self, voice: &Voice, bare: Pitch) -> Option<i8> {
+        let waiting = self.ties.iter().filter(|tie| tie.1 == self.layer);
+        waiting
+            .map(|tie| voice.notes[tie.0 as usize].written)
+            .find(|written| written.steps() == bare.steps())
+            .map(|written| written.name.alter)
+    }
+
+    /// A bar line: the bar ends, and what lasts only for a bar is forgotten.
+    pub(crate) fn close_bar(&mut self, voice: &mut Voice, line: Span, strong: bool) {
+        let opened = voice.bars.len() > self.bar as usize;
+        if opened {
+            self.bar += 1;
+        }
+        if let Some(bar) = self.bar.checked_sub(1).and_then(|bar| voice.bars.get_mut(bar as usize)) {
+            bar.line = bar.line.or(Some(line));
+            bar.strong_line |= strong;
+        }
+        if self.bar as usize >= voice.bars.len() {
+            self.layer = 0;
+        }
+        self.begin_bar();
+    }
+
+    /// An overlay sign: back over `count` bar lines, into a new layer.
+    pub(crate) fn step_back(&mut self, voice: &Voice, count: u32) {
+        let inside = voice.bars.len() > self.bar as usize;
+        let back = if inside { count.saturating_sub(1) } else { count };
+        self.unsorted |= back > 0;
+        self.bar = self.bar.saturating_sub(back);
+        self.layer = self.layer.saturating_add(1);
+        self.begin_bar();
+    }
+
+    fn begin_bar(&mut self) {
+        self.cursor = Time::ZERO;
+        self.last = None;
+        self.lead = None;
+        self.joined = false;
+        self.accidentals.clear();
+    }
+}
+
+/// Puts events into the order of their bars and layers, and gives every bar its range.
+pub(crate) fn settle(voice: &mut Voice, unsorted: bool) {
+    if unsorted {
+        sort_by_bar(voice);
+    }
+    let mut at = 0;
+    for bar in &mut voice.bars {
+        let count = bar.events.end - bar.events.start;
+        bar.events = at..at + count;
+        at += count;
+    }
+}
+
+fn sort_by_bar(voice: &mut Voice) {
+    let mut order: Vec<u32> = (0..voice.events.len() as u32).collect();
+    order.sort_by_key(|&index| voice.events[index as usize].bar);
+    let mut place = vec![0; order.len() + 1];
+    place[order.len()] = order.len() as u32;
+    for (new, &old) in order.iter().enumerate() {
+        place[old as usize] = new as u32;
+    }
+    let moved = |index: u32| place.get(index as usize).copied().unwrap_or(index);
+    voice.events = order.iter().map(|&old| voice.events[old as usize].clone()).collect();
+    voice.notes.iter_mut().for_each(|note: &mut Note| note.event = moved(note.event));
+    voice.marks.iter_mut().for_each(|mark| mark.event = moved(mark.event));
+    let mut start = voice.bars.first().map_or(Time::ZERO, |bar| bar.start);
+    for bar in &mut voice.bars {
+        bar.start = start;
+        start += bar.length;
+    }
+}
+
+/// A new voice with the properties it was declared with.
+pub(crate) fn declare(id: &str, properties: &Properties, declared: Span) -> Voice {
+    let mut voice = Voice { id: id.to_owned(), declared, ..Voice::default() };
+    describe(&mut voice, properties);
+    voice
+}
+
+/// Adds what a later field says of a voice.
+pub(crate) fn describe(voice: &mut Voice, properties: &Properties) {
+    if let Some(name) = &properties.name {
+        voice.name.clone_from(name);
+    }
+    if let Some(subname) = &properties.subname {
+        voice.subname.clone_from(subname);
+    }
+    if !voice.events.is_empty() {
+        return;
+    }
+    if let Some(name) = &properties.clef {
+        voice.clef = Clef { name: name.clone(), octaves: properties.clef_octaves };
+    }
+    if let Some(transpose) = properties.transpose {
+        voice.transpose = transpose;
+        voice.transposes = true;
+    }
+}

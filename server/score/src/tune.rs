@@ -1,0 +1,303 @@
+//! The model of one tune.
+
+use crate::span::Span;
+use recte_theory::{Key, Metre, Pitch, Time};
+use std::ops::Range;
+
+/// One tune: what its header says, and its voices.
+#[derive(Clone, Debug, Default)]
+pub struct Tune {
+    /// The reference number as typed, if there is one.
+    pub reference: Option<String>,
+    /// The titles, in order.
+    pub titles: Vec<String>,
+    /// The keys that occur; bars and events point into it.
+    pub keys: Vec<Key>,
+    /// The metres that occur; bars point into it.
+    pub metres: Vec<Metre>,
+    /// The voices, in the order they were first named.
+    pub voices: Vec<Voice>,
+    /// The bars of all voices together, aligned by their number.
+    pub bars: Vec<TuneBar>,
+    /// Remarks that the composer has accepted.
+    pub accepts: Vec<Accept>,
+    /// What the composer said of voices (`recte instrument`, `recte level`).
+    pub instructions: Vec<Instruction>,
+    /// Where the header stands, `K:` included.
+    pub header: Span,
+    /// Where the whole tune stands.
+    pub span: Span,
+}
+
+impl Tune {
+    /// The first title, or an empty text.
+    pub fn title(&self) -> &str {
+        self.titles.first().map_or("", String::as_str)
+    }
+
+    /// The onset of an event on the time line that all voices share.
+    pub fn onset(&self, event: &Event) -> Time {
+        self.bars.get(event.bar as usize).map_or(Time::ZERO, |bar| bar.start) + event.offset
+    }
+
+    /// The number people give to a bar: 1 for the first full bar, 0 for a pickup.
+    pub fn bar_number(&self, bar: u32) -> i32 {
+        self.bars.get(bar as usize).map_or(bar as i32 + 1, |bar| bar.number)
+    }
+
+    /// The metre in force in a bar of a voice.
+    pub fn metre(&self, bar: &Bar) -> &Metre {
+        &self.metres[bar.metre as usize]
+    }
+
+    /// The key in force at an event.
+    pub fn key(&self, event: &Event) -> &Key {
+        &self.keys[event.key as usize]
+    }
+}
+
+/// A bar of the whole tune: the same bar of every voice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TuneBar {
+    /// When it begins, in whole notes from the beginning.
+    pub start: Time,
+    /// Its length: the longest of the voices.
+    pub length: Time,
+    /// The number people give it.
+    pub number: i32,
+}
+
+/// A clef, and what it does to the sound.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Clef {
+    /// "treble", "alto", "tenor", "bass", "perc", "none"; empty when none was typed.
+    pub name: String,
+    /// Octaves up or down that it sounds (`+8`, `-8`).
+    pub octaves: i8,
+}
+
+/// One voice.
+#[derive(Clone, Debug, Default)]
+pub struct Voice {
+    /// Its id as typed ("1" for a tune without voices).
+    pub id: String,
+    /// Its name, or an empty text.
+    pub name: String,
+    /// Its abbreviation, or an empty text.
+    pub subname: String,
+    /// The clef it begins with.
+    pub clef: Clef,
+    /// Semitones from the written to the sounding pitch, the clef's octave not counted, as it begins.
+    pub transpose: i32,
+    /// Whether the text itself says that what is typed is not what sounds (`transpose=`).
+    pub transposes: bool,
+    /// Where it is declared or first used.
+    pub declared: Span,
+    /// Bars, in order.
+    pub bars: Vec<Bar>,
+    /// Events, in the order of bars, layers and time.
+    pub events: Vec<Event>,
+    /// Notes; events point into it.
+    pub notes: Vec<Note>,
+    /// Tuplets; events point into it.
+    pub tuplets: Vec<Tuplet>,
+    /// Decorations, chord symbols and annotations.
+    pub marks: Vec<Mark>,
+    /// Lines of aligned words.
+    pub lyrics: Vec<Span>,
+}
+
+impl Voice {
+    /// The notes of an event.
+    pub fn notes_of(&self, event: &Event) -> &[Note] {
+        &self.notes[event.notes.start as usize..event.notes.end as usize]
+    }
+
+    /// The events of a bar.
+    pub fn events_of(&self, bar: &Bar) -> &[Event] {
+        &self.events[bar.events.start as usize..bar.events.end as usize]
+    }
+
+    /// What to call it: its name, else its abbreviation, else its id.
+    pub fn label(&self) -> &str {
+        [&self.name, &self.subname, &self.id].into_iter().find(|s| !s.is_empty()).map_or("", |s| s)
+    }
+}
+
+/// One bar of one voice.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Bar {
+    /// Its events.
+    pub events: Range<u32>,
+    /// When it begins in its own voice, in whole notes.
+    pub start: Time,
+    /// How long it is: its longest layer.
+    pub length: Time,
+    /// The metre in force.
+    pub metre: u16,
+    /// The key in force as it begins.
+    pub key: u16,
+    /// How many layers it has (1 without overlays).
+    pub layers: u8,
+    /// From its first item to its last, bar lines not counted.
+    pub span: Span,
+    /// The bar line that closes it, if there is one.
+    pub line: Option<Span>,
+    /// Whether that line is more than a plain one (repeat, double, ending).
+    pub strong_line: bool,
+    /// Whether an ending begins with this bar.
+    pub ending: bool,
+    /// Where the signature typed in this bar stands, if one is.
+    pub metre_typed: Option<Span>,
+}
+
+/// What an event is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EventKind {
+    /// One note or several together.
+    Notes,
+    /// A rest that players see.
+    Rest,
+    /// A rest that is not printed.
+    InvisibleRest,
+    /// One bar of a whole-bar rest; the number is how many bars the sign counts.
+    BarRest(u32),
+}
+
+/// Something with a place in time: a note, a chord, a rest.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Event {
+    /// What it is.
+    pub kind: EventKind,
+    /// From its first sign to its length; decorations, chord symbols and ties not counted.
+    pub span: Span,
+    /// The same with everything that belongs before it (grace notes, symbols, decorations, tuplet, slurs).
+    pub full: Span,
+    /// Time from the beginning of its bar.
+    pub offset: Time,
+    /// How long it lasts; nothing for grace notes.
+    pub duration: Time,
+    /// Its bar, counted from 0.
+    pub bar: u32,
+    /// Its layer, 0 without overlays.
+    pub layer: u8,
+    /// Its notes.
+    pub notes: Range<u32>,
+    /// The key in force.
+    pub key: u16,
+    /// Whether it is a grace note.
+    pub grace: bool,
+    /// Whether nothing parts it from the event before, so that the two share a beam if they can.
+    pub joined: bool,
+    /// Its tuplet, if it is in one.
+    pub tuplet: Option<u32>,
+    /// Whether broken rhythm has changed its length.
+    pub broken: bool,
+    /// Where its length is typed; empty, after it, when none is.
+    pub length: Span,
+    /// The unit length in force.
+    pub unit: Time,
+}
+
+impl Event {
+    /// When it ends, from the beginning of its bar.
+    pub fn end(&self) -> Time {
+        self.offset + self.duration
+    }
+
+    /// Whether it takes time and sounds.
+    pub fn sounds(&self) -> bool {
+        self.kind == EventKind::Notes && !self.grace
+    }
+}
+
+/// One note.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Note {
+    /// What the player reads.
+    pub written: Pitch,
+    /// What sounds.
+    pub pitch: Pitch,
+    /// Octaves that were added to what is typed (`octave=`).
+    pub octave_shift: i8,
+    /// The accidental typed, if one is.
+    pub accidental: Option<i8>,
+    /// From the accidental to the octave signs.
+    pub span: Span,
+    /// Whether a tie leads into it: it goes on, it does not begin.
+    pub tied_in: bool,
+    /// Whether a tie leads out of it.
+    pub tied_out: bool,
+    /// The event it belongs to.
+    pub event: u32,
+}
+
+/// Notes in the time of others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tuplet {
+    /// So many notes …
+    pub actual: u32,
+    /// … in the time of so many.
+    pub normal: u32,
+    /// The sign.
+    pub span: Span,
+}
+
+/// A sign on an event.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mark {
+    /// What kind of sign.
+    pub kind: MarkKind,
+    /// What it says, without its delimiters.
+    pub text: Box<str>,
+    /// Where it stands.
+    pub span: Span,
+    /// The event it belongs to (the one that follows); the number of events if none does.
+    pub event: u32,
+}
+
+/// The kinds of signs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkKind {
+    /// `!name!` or a letter that stands for one.
+    Decoration,
+    /// A chord symbol.
+    ChordSymbol,
+    /// Text at a place.
+    Annotation,
+}
+
+/// How far an acceptance reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope {
+    /// All tunes of the file.
+    File,
+    /// The tune.
+    Tune,
+    /// One bar, counted from 0, in every voice.
+    Bar(u32),
+}
+
+/// Rules whose remarks the composer accepts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Accept {
+    /// The rules named.
+    pub rules: Vec<String>,
+    /// Where it holds.
+    pub scope: Scope,
+    /// Where it is typed.
+    pub span: Span,
+}
+
+/// What the composer said of a voice: `recte instrument VOICE NAME`, `recte level VOICE LEVEL`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Instruction {
+    /// "instrument" or "level".
+    pub what: String,
+    /// The voice's id.
+    pub voice: String,
+    /// The rest.
+    pub value: String,
+    /// Where it is typed.
+    pub span: Span,
+}
