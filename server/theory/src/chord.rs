@@ -6,7 +6,7 @@
 
 use crate::interval::Interval;
 use crate::pitch::{Pitch, PitchName};
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 use std::fmt;
 use std::sync::LazyLock;
 
@@ -46,7 +46,7 @@ impl Family {
             "thirteenth" => Family::Thirteenth,
             "altered dominant" => Family::AlteredDominant,
             "augmented sixth" => Family::AugmentedSixth,
-            "quartal" => Family::Quartal,
+            "quartal" | "quintal" => Family::Quartal,
             "cluster" => Family::Cluster,
             "scale-chord" => Family::ScaleChord,
             "polychord" => Family::Polychord,
@@ -63,6 +63,7 @@ impl Family {
                 | Family::Cluster
                 | Family::ScaleChord
                 | Family::Polychord
+                | Family::Other
         )
     }
 
@@ -94,8 +95,10 @@ pub struct Quality {
     pub source: String,
     /// Place in the table, commonest first.
     pub order: usize,
-    /// The intervals as moves on the line of fifths, sorted.
-    fifths: BTreeSet<i32>,
+    /// The names on the line of fifths, as bits around [`ROOT`].
+    fifths: u128,
+    /// The sounds above the root, as twelve bits.
+    classes: u16,
 }
 
 impl Quality {
@@ -112,6 +115,17 @@ impl Quality {
             .zip(0..)
             .all(|(i, third)| i.steps == 2 * third)
     }
+}
+
+/// The bit of the root in a set of names.
+const ROOT: i32 = 64;
+
+/// The bit of a name so many fifths from the root; none beyond the names in use.
+fn bit(fifths: i32) -> u128 {
+    u32::try_from(ROOT + fifths)
+        .ok()
+        .and_then(|n| 1u128.checked_shl(n))
+        .unwrap_or(0)
 }
 
 /// One row of the file, as typed.
@@ -153,7 +167,10 @@ fn quality(order: usize, row: Row) -> Quality {
     let first = row.symbols.split(' ').next().unwrap_or_default();
     Quality {
         family: Family::from_table(&row.family),
-        fifths: intervals.iter().map(|i| i.fifths()).collect(),
+        fifths: intervals.iter().fold(0, |all, i| all | bit(i.fifths())),
+        classes: intervals
+            .iter()
+            .fold(0, |all, i| all | 1 << i.semitones.rem_euclid(12)),
         label: first.contains("+6").then(|| first.to_owned()),
         name: row.quality,
         note: row.note,
@@ -326,83 +343,85 @@ pub fn identify(pitches: &[Pitch]) -> Option<Chord> {
 pub fn readings(pitches: &[Pitch]) -> Vec<Chord> {
     let mut sorted = pitches.to_vec();
     sorted.sort_by_key(|p| (p.midi(), p.steps()));
-    let Some(bass) = sorted.first().map(|p| p.name) else {
+    let Some(lowest) = sorted.first().copied() else {
         return Vec::new();
     };
     let names: BTreeSet<PitchName> = sorted.iter().map(|p| p.name).collect();
-    let spacing: BTreeSet<(i32, i32)> = sorted
-        .iter()
-        .map(|p| (p.steps() - sorted[0].steps(), p.midi() - sorted[0].midi()))
-        .collect();
+    if !names.iter().all(|name| FIFTHS.contains(&name.fifths())) {
+        return Vec::new();
+    }
     let mut found = Vec::new();
     for &root in &names {
-        let heard: BTreeSet<i32> = names.iter().map(|n| n.fifths() - root.fifths()).collect();
+        let heard = names.iter().map(|n| bit(n.fifths() - root.fifths())).sum();
         for quality in qualities() {
-            let Some(omitted) = fit(quality, &heard) else {
-                continue;
-            };
-            let family = quality.family;
-            let place = quality.names_on(root).iter().position(|&name| name == bass);
-            let Some(inversion) = place.and_then(|n| u8::try_from(n).ok()) else {
-                continue;
-            };
-            let spaced = || {
-                quality
-                    .intervals
-                    .iter()
-                    .map(|i| (i.steps, i.semitones))
-                    .collect()
-            };
-            if (inversion > 0 && !family.can_be_inverted())
-                || (family.is_spaced() && spacing != spaced())
-            {
-                continue;
+            if let Some(omitted) = fit(quality, heard) {
+                found.extend(placed(quality, root, omitted, lowest, &sorted));
             }
-            found.push(Chord {
-                root,
-                quality,
-                bass,
-                inversion,
-                omitted,
-            });
         }
     }
     found.sort_by_key(|c| (rank(c), c.inversion, c.quality.order, c.root.fifths()));
     // A row that repeats another one's notes (the Neapolitan is a major triad) says nothing new.
-    found.dedup_by(|b, a| {
-        a.root == b.root
-            && a.omitted == b.omitted
-            && a.quality.fifths == b.quality.fifths
-            && b.quality.family == Family::Other
-    });
+    let mut seen = HashSet::new();
+    found.retain(|c| seen.insert((c.root, c.quality.fifths, c.omitted)));
     found
+}
+
+/// The chord with its inversion, unless its family does not stand in that position.
+fn placed(
+    quality: &'static Quality,
+    root: PitchName,
+    omitted: Option<Interval>,
+    lowest: Pitch,
+    sorted: &[Pitch],
+) -> Option<Chord> {
+    let bass = lowest.name;
+    let place = quality
+        .names_on(root)
+        .iter()
+        .position(|&name| name == bass)?;
+    if place > 0 && !quality.family.can_be_inverted() {
+        return None;
+    }
+    if quality.family.is_spaced() {
+        let spacing: BTreeSet<_> = sorted.iter().map(|p| from_bass(lowest, *p)).collect();
+        let listed: BTreeSet<_> = quality
+            .intervals
+            .iter()
+            .map(|i| (i.steps, i.semitones))
+            .collect();
+        if spacing != listed {
+            return None;
+        }
+    }
+    Some(Chord {
+        root,
+        quality,
+        bass,
+        inversion: u8::try_from(place).ok()?,
+        omitted,
+    })
+}
+
+fn from_bass(lowest: Pitch, pitch: Pitch) -> (i32, i32) {
+    (pitch.steps() - lowest.steps(), pitch.midi() - lowest.midi())
 }
 
 /// Whether the notes heard above a root are this quality: `Some(None)` all of it,
 /// `Some(Some(fifth))` all but its fifth.
-fn fit(quality: &Quality, heard: &BTreeSet<i32>) -> Option<Option<Interval>> {
-    if quality.fifths == *heard {
+fn fit(quality: &Quality, heard: u128) -> Option<Option<Interval>> {
+    use Family::{Eleventh, Ninth, Seventh, Thirteenth, Triad};
+    if quality.fifths == heard {
         return Some(None);
     }
-    use Family::{Eleventh, Ninth, Seventh, Thirteenth, Triad};
-    if !matches!(
+    let fifth = *quality.intervals.get(2)?;
+    let perfect = (fifth.steps, fifth.semitones) == (4, 7);
+    let third = quality.intervals[1].steps == 2;
+    let can = matches!(
         quality.family,
         Triad | Seventh | Ninth | Eleventh | Thirteenth
-    ) || heard.len() + 1 != quality.fifths.len()
-        || !quality
-            .intervals
-            .get(1)
-            .is_some_and(|third| third.steps == 2)
-    {
-        return None;
-    }
-    let perfect = |i: &&Interval| (i.steps, i.semitones) == (4, 7);
-    let fifth = quality.intervals.iter().find(perfect)?;
-    let rest = quality
-        .fifths
-        .iter()
-        .filter(|&&place| place != fifth.fifths());
-    rest.eq(heard.iter()).then_some(Some(*fifth))
+    );
+    let rest = quality.fifths & !bit(fifth.fifths());
+    (can && perfect && third && rest == heard).then_some(Some(fifth))
 }
 
 /// Lower is better.
@@ -437,24 +456,31 @@ const FIFTHS: std::ops::RangeInclusive<i32> = -15..=19;
 /// Every spelling of distinct pitch classes (0 to 11, C = 0) as a triad, seventh or ninth in thirds,
 /// no name beyond double sharps and flats; in the order of the table, then the plainest names first.
 pub fn thirds(pitch_classes: &[u8]) -> Vec<Stack> {
-    let mut found = Vec::new();
+    let heard = pitch_classes
+        .iter()
+        .fold(0u16, |all, class| all | 1 << (class % 12));
     let families = [Family::Triad, Family::Seventh, Family::Ninth];
     let wanted = |q: &&Quality| {
-        families.contains(&q.family) && q.is_tertian() && q.intervals.len() == pitch_classes.len()
+        families.contains(&q.family)
+            && q.is_tertian()
+            && q.intervals.len() == pitch_classes.len()
+            && q.classes.count_ones() == heard.count_ones()
     };
+    let mut found = Vec::new();
     for quality in qualities().iter().filter(wanted) {
         for root in FIFTHS.map(PitchName::from_fifths) {
-            let members = quality.names_on(root);
-            let name_of = |&class: &u8| members.iter().copied().find(|n| n.pitch_class() == class);
-            let Some(names) = pitch_classes
-                .iter()
-                .map(name_of)
-                .collect::<Option<Vec<_>>>()
-            else {
+            if on_root(quality.classes, root) != heard {
                 continue;
+            }
+            let members = quality.names_on(root);
+            let name_of = |&class: &u8| {
+                members
+                    .iter()
+                    .copied()
+                    .find(|n| n.pitch_class() == class % 12)
             };
-            let distinct = names.iter().collect::<BTreeSet<_>>().len() == members.len();
-            if distinct && members.iter().all(|name| FIFTHS.contains(&name.fifths())) {
+            let names: Vec<PitchName> = pitch_classes.iter().filter_map(name_of).collect();
+            if members.iter().all(|name| FIFTHS.contains(&name.fifths())) {
                 found.push(Stack {
                     quality,
                     names,
@@ -475,3 +501,12 @@ pub fn thirds(pitch_classes: &[u8]) -> Vec<Stack> {
     });
     found
 }
+
+/// Twelve bits turned so that they count from C and not from the root.
+fn on_root(classes: u16, root: PitchName) -> u16 {
+    let turned = u32::from(classes) << root.pitch_class();
+    ((turned | turned >> 12) & 0xfff) as u16
+}
+
+#[cfg(test)]
+mod tests;

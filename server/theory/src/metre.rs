@@ -101,6 +101,11 @@ impl Metre {
     /// When it is none of these, or a number is out of bounds.
     pub fn parse(text: &str) -> Result<Metre, MetreError> {
         let compact: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let two_numbers = words.windows(2).any(|pair| {
+            pair[0].ends_with(|c: char| c.is_ascii_digit())
+                && pair[1].starts_with(|c: char| c.is_ascii_digit())
+        });
         match compact.as_str() {
             "" => return Ok(Metre::FREE),
             "C" => return Ok(Metre::COMMON),
@@ -113,6 +118,9 @@ impl Metre {
             text: text.to_owned(),
             why: Why::Form,
         };
+        if two_numbers {
+            return Err(form());
+        }
         let mut parts = Vec::new();
         let mut rest = compact.as_str();
         loop {
@@ -237,23 +245,13 @@ impl Metre {
         match self.numbers() {
             Some((2 | 3, 4)) => self.length().into_iter().collect(),
             Some((4, 4)) => repeated(2, 1, 2),
-            Some((_, 4)) if !self.is_compound() => {
-                let quarters = |group: &Time| group.count_of(quarter).unwrap_or(1).max(1);
-                grouping
-                    .iter()
-                    .flat_map(|group| {
-                        let count = quarters(group);
-                        std::iter::repeat_n(*group / Time::new(count, 1), count as usize)
-                    })
-                    .collect()
-            }
-            Some((_, 1)) => {
-                let halves = grouping
-                    .iter()
-                    .copied()
-                    .sum::<Time>()
-                    .count_of(Time::new(1, 2));
-                repeated(halves.unwrap_or(0) as usize, 1, 2)
+            _ if self.unit() == Some(quarter) && !self.is_compound() => {
+                let beats = grouping.iter().copied().sum::<Time>().count_of(quarter);
+                repeated(
+                    beats.and_then(|n| usize::try_from(n).ok()).unwrap_or(0),
+                    1,
+                    4,
+                )
             }
             _ => grouping.to_vec(),
         }
@@ -377,3 +375,6 @@ impl fmt::Display for Metre {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
