@@ -1,7 +1,8 @@
 //! A text being edited: a rope, cut into blocks that are read once and kept until they are touched.
 
 use crate::encoding::Encoding;
-use crate::lower::{Defaults, lower_block};
+use crate::lower::{Defaults, Reach, lower_block};
+use crate::write::{Overlap, TextEdit, apply};
 use crate::problem::Problem;
 use crate::segment::{BlockKind, first_block};
 use recte_score::Tune;
@@ -16,6 +17,8 @@ pub struct Lowered {
     pub tune: Tune,
     /// What could not be read.
     pub problems: Vec<Problem>,
+    /// How far accidentals reach in it.
+    pub reach: Reach,
 }
 
 /// One block of a document. It is immutable; an edit replaces it.
@@ -33,6 +36,14 @@ impl Block {
     fn new(kind: BlockKind, text: &str, defaults: &Arc<Defaults>) -> Arc<Block> {
         let text = text.into();
         Arc::new(Block { kind, text, defaults: defaults.clone(), lowered: OnceLock::new() })
+    }
+
+    /// The block that edits would make of it, under the same file header.
+    ///
+    /// # Errors
+    /// Two edits touch the same byte, or one lies outside the text.
+    pub fn edited(&self, edits: &[TextEdit]) -> Result<Arc<Block>, Overlap> {
+        Ok(Block::new(self.kind, &apply(&self.text, edits)?, &self.defaults))
     }
 
     /// The tune it holds, read on the first call. Free text holds an empty one.

@@ -12,7 +12,7 @@ pub mod write;
 
 pub use document::{Block, Change, Document, Lowered};
 pub use encoding::Encoding;
-pub use lower::lower;
+pub use lower::{Reach, lower};
 pub use parse::parse;
 pub use problem::Problem;
 pub use segment::BlockKind;

@@ -1,1 +1,16 @@
-//! placeholder
+//! The rules, their findings and fixes, and what the composer accepts. Pure: it knows no protocol and no files.
+
+mod check;
+mod config;
+mod context;
+mod finding;
+mod rule;
+#[cfg(test)]
+mod rule_tests;
+pub mod words;
+
+pub use check::{Checked, check_block};
+pub use config::{Config, RuleSetting};
+pub use context::Context;
+pub use finding::{Finding, Fix, FixKind, Related, Severity};
+pub use rule::{Example, Family, RULES, Rule, find_rule};

@@ -5,7 +5,7 @@ use recte_theory::key::Signature;
 
 /// What `%%propagate-accidentals` says.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub(crate) enum Reach {
+pub enum Reach {
     /// The note alone.
     Not,
     /// The rest of the bar, in its own octave.

@@ -1,5 +1,6 @@
 //! The fields of a header and a body, line by line.
 
+use super::accidentals::Reach;
 use super::header::Defaults;
 use super::voice::{Position, declare, describe, settle};
 use crate::fields::{KeyField, Properties, key_field, unit_length, words};
@@ -124,11 +125,12 @@ impl<'a> Reader<'a> {
         }
     }
 
-    pub(crate) fn finish(&mut self) {
+    pub(crate) fn finish(&mut self) -> Reach {
         self.begin_body();
         for (voice, position) in self.tune.voices.iter_mut().zip(&self.positions) {
             settle(voice, position.unsorted);
         }
+        self.file.reach
     }
 
     /// Name, value and span of a field.

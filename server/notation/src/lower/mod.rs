@@ -9,6 +9,8 @@ mod voice;
 use crate::document::Lowered;
 use crate::parse::parse;
 use crate::syntax::{Kind, kind};
+pub use accidentals::Reach;
+pub(crate) use accidentals::Accidentals;
 pub(crate) use header::Defaults;
 use recte_score::{Span, Tune, finish};
 use tree_sitter::Node;
@@ -39,9 +41,9 @@ pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
             reader.body(music);
         }
     }
-    reader.finish();
+    let reach = reader.finish();
     finish(&mut tune);
-    Lowered { tune, problems }
+    Lowered { tune, problems, reach }
 }
 
 fn first_of<'t>(node: Node<'t>, wanted: Kind) -> Option<Node<'t>> {

@@ -1,0 +1,202 @@
+//! Respelling notes: the text of their accidentals and letters, and of every later note that leaned on them.
+
+use super::TextEdit;
+use super::pitch::pitch_text;
+use crate::lower::{Accidentals, Reach};
+use recte_score::{Event, Tune, Voice};
+use recte_theory::{Pitch, PitchName};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A note, by voice and index, and the name it is to be read by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Respelling {
+    /// The voice, by index.
+    pub voice: u32,
+    /// The note, by index in its voice.
+    pub note: u32,
+    /// Its new written name; it must fit the written sound.
+    pub name: PitchName,
+}
+
+/// The edits that respell these notes and change the reading of no other.
+///
+/// Notes tied to them are respelled with them. `None` if a name does not fit its sound.
+pub fn respell(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<TextEdit>> {
+    let mut edits = Vec::new();
+    for (index, voice) in tune.voices.iter().enumerate() {
+        let mut names = BTreeMap::new();
+        for one in wanted.iter().filter(|one| one.voice as usize == index) {
+            let written = voice.notes.get(one.note as usize)?.written;
+            for note in tied_together(voice, one.note) {
+                names.insert(note, Pitch::with_name(written.midi(), one.name)?);
+            }
+        }
+        let bars: BTreeSet<u32> =
+            names.keys().map(|&note| event_of(voice, note).bar).collect();
+        // The bar after too: a tie may carry an alteration over the bar line.
+        for bar in bars {
+            Writer { tune, voice, reach, names: &names, edits: &mut edits }.bar(bar);
+        }
+    }
+    Some(edits)
+}
+
+fn event_of(voice: &Voice, note: u32) -> &Event {
+    &voice.events[voice.notes[note as usize].event as usize]
+}
+
+/// The notes that ties join into one sound with this one.
+pub(super) fn tied_together(voice: &Voice, note: u32) -> Vec<u32> {
+    let mut all = vec![note];
+    let mut at = note;
+    while let Some(next) = tied_next(voice, at) {
+        all.push(next);
+        at = next;
+    }
+    at = note;
+    while let Some(previous) = tied_previous(voice, at) {
+        all.push(previous);
+        at = previous;
+    }
+    all
+}
+
+fn tied_next(voice: &Voice, note: u32) -> Option<u32> {
+    let from = &voice.notes[note as usize];
+    let layer = event_of(voice, note).layer;
+    from.tied_out.then_some(())?;
+    (from.event as usize + 1..voice.events.len())
+        .map(|index| &voice.events[index])
+        .find(|event| event.sounds() && event.layer == layer)?
+        .notes
+        .clone()
+        .find(|&to| {
+            let to = &voice.notes[to as usize];
+            to.tied_in && to.pitch.midi() == from.pitch.midi()
+        })
+}
+
+fn tied_previous(voice: &Voice, note: u32) -> Option<u32> {
+    let to = &voice.notes[note as usize];
+    let layer = event_of(voice, note).layer;
+    to.tied_in.then_some(())?;
+    (0..to.event as usize)
+        .rev()
+        .map(|index| &voice.events[index])
+        .find(|event| event.sounds() && event.layer == layer)?
+        .notes
+        .clone()
+        .find(|&from| {
+            let from = &voice.notes[from as usize];
+            from.tied_out && to.pitch.midi() == from.pitch.midi()
+        })
+}
+
+struct Writer<'a> {
+    tune: &'a Tune,
+    voice: &'a Voice,
+    reach: Reach,
+    names: &'a BTreeMap<u32, Pitch>,
+    edits: &'a mut Vec<TextEdit>,
+}
+
+impl Writer<'_> {
+    fn bar(&mut self, bar: u32) {
+        let voice = self.voice;
+        let Some(bar) = voice.bars.get(bar as usize) else { return };
+        let mut accidentals = Accidentals::default();
+        let mut layer = 0;
+        for event in voice.events_of(bar) {
+            if event.layer != layer {
+                layer = event.layer;
+                accidentals.clear();
+            }
+            for note in event.notes.clone() {
+                self.note(event, note, &mut accidentals);
+            }
+        }
+    }
+
+    fn target(&self, note: u32) -> Pitch {
+        self.names.get(&note).copied().unwrap_or(self.voice.notes[note as usize].written)
+    }
+
+    fn note(&mut self, event: &Event, index: u32, accidentals: &mut Accidentals) {
+        let note = &self.voice.notes[index as usize];
+        let pitch = self.target(index);
+        let (letter, octave) = (pitch.name.letter, pitch.octave);
+        let signature = &self.tune.key(event).signature;
+        let tied = tied_previous(self.voice, index)
+            .map(|from| self.target(from))
+            .filter(|from| from.steps() == pitch.steps());
+        let implied = tied.map_or_else(
+            || accidentals.alter(letter, octave, self.reach, signature),
+            |from| from.name.alter,
+        );
+        let changed = pitch != note.written;
+        let keeps = note.accidental.is_some() && !changed;
+        let needs = keeps || implied != pitch.name.alter;
+        if needs && self.reach != Reach::Not {
+            accidentals.record(letter, octave, pitch.name.alter);
+        }
+        if changed || needs != note.accidental.is_some() {
+            let typed = pitch.shifted_octaves(-note.octave_shift);
+            self.edits.push(TextEdit { span: note.span, text: pitch_text(typed, needs) });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::write::{apply, same_sound};
+    use crate::{Lowered, lower};
+
+    /// Respells the numbered notes of the first voice.
+    fn check(music: &str, changes: &[(u32, &str)], expected: &str) {
+        let text = format!("X:1\nL:1/4\nK:C\n{music}\n");
+        let Lowered { tune, reach, .. } = lower(&text);
+        let wanted: Vec<_> = changes
+            .iter()
+            .map(|(note, name)| Respelling { voice: 0, note: *note, name: name.parse().unwrap() })
+            .collect();
+        let after = apply(&text, &respell(&tune, reach, &wanted).unwrap()).unwrap();
+        assert_eq!(after, format!("X:1\nL:1/4\nK:C\n{expected}\n"));
+        assert!(same_sound(&tune, &lower(&after).tune));
+    }
+
+    #[test]
+    fn a_note_of_a_chord() {
+        check("[E_AB]4|", &[(1, "G#")], "[E^GB]4|");
+    }
+
+    #[test]
+    fn later_notes_that_leaned_on_the_accidental_are_repaired() {
+        check("E_AAG|", &[(1, "G#")], "E^G_A=G|");
+        check("^FGF2|", &[(0, "Gb")], "_G=G^F2|");
+    }
+
+    #[test]
+    fn what_nobody_leaned_on_stays() {
+        check("_Bcde|_B4|", &[(0, "A#")], "^Acde|_B4|");
+    }
+
+    #[test]
+    fn tied_notes_go_together() {
+        check("E2_A2-|A4|", &[(1, "G#")], "E2^G2-|G4|");
+        check("E2_A2-|A2A2|", &[(1, "G#")], "E2^G2-|G2A2|");
+    }
+
+    #[test]
+    fn octaves_follow_the_letter() {
+        check("_c4|", &[(0, "B")], "B4|");
+        check("c'4|", &[(0, "B#")], "^b4|");
+    }
+
+    #[test]
+    fn a_name_that_does_not_fit_is_refused() {
+        let Lowered { tune, reach, .. } = lower("X:1\nK:C\nC|\n");
+        let name = "D".parse().unwrap();
+        assert_eq!(respell(&tune, reach, &[Respelling { voice: 0, note: 0, name }]), None);
+    }
+}

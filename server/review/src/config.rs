@@ -1,0 +1,50 @@
+//! What a composer or reviewer can set.
+
+use crate::finding::Severity;
+use crate::words::Words;
+use recte_theory::instruments::Level;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Settings, the same in `recte.toml` and in an editor.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Config {
+    /// Names of note values: american (quarter, eighth) or british (crotchet, quaver).
+    pub words: Words,
+    /// The players' level, unless an instrument has its own.
+    pub level: Level,
+    /// The players' level by instrument id.
+    pub levels: BTreeMap<String, Level>,
+    /// What becomes of each rule.
+    pub rules: BTreeMap<String, RuleSetting>,
+}
+
+/// What becomes of a rule.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum RuleSetting {
+    /// It says nothing.
+    Off,
+    /// It speaks as a hint.
+    Hint,
+    /// It speaks as an information.
+    Info,
+    /// It speaks as a warning.
+    Warning,
+    /// It speaks as an error.
+    Error,
+}
+
+impl RuleSetting {
+    /// The severity; `None` for off.
+    pub fn severity(self) -> Option<Severity> {
+        match self {
+            RuleSetting::Off => None,
+            RuleSetting::Hint => Some(Severity::Hint),
+            RuleSetting::Info => Some(Severity::Info),
+            RuleSetting::Warning => Some(Severity::Warning),
+            RuleSetting::Error => Some(Severity::Error),
+        }
+    }
+}

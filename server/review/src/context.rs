@@ -1,0 +1,111 @@
+//! What a rule sees: a tune, its text, the configuration, and what is worked out once for all rules.
+
+use crate::config::Config;
+use crate::finding::{Finding, Fix, FixKind, Severity};
+use crate::rule::Rule;
+use recte_notation::write::{Respelling, TextEdit, respell, same_sound};
+use recte_notation::{Block, Lowered};
+use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
+use std::cell::OnceCell;
+
+/// What a rule sees.
+pub struct Context<'a> {
+    /// The tune's block: text and reading.
+    pub block: &'a Block,
+    /// The tune.
+    pub tune: &'a Tune,
+    /// The settings.
+    pub config: &'a Config,
+    soundings: OnceCell<Vec<Sounding>>,
+}
+
+impl<'a> Context<'a> {
+    /// Over one block.
+    pub fn new(block: &'a Block, config: &'a Config) -> Context<'a> {
+        Context {
+            block,
+            tune: &block.lowered().tune,
+            config,
+            soundings: OnceCell::new(),
+        }
+    }
+
+    /// The block's reading.
+    pub fn lowered(&self) -> &'a Lowered {
+        self.block.lowered()
+    }
+
+    /// Everything that sounds, tied notes joined.
+    pub fn soundings(&self) -> &[Sounding] {
+        self.soundings.get_or_init(|| soundings(self.tune))
+    }
+
+    /// A remark at an event.
+    pub fn at_event(&self, voice: usize, event: &Event, message: String) -> Finding {
+        Finding {
+            bar: Some(event.bar),
+            to_bar: Some(event.bar),
+            voice: Some(voice as u32),
+            offset: event.offset,
+            ..self.at(event.span, message)
+        }
+    }
+
+    /// A remark at a note.
+    pub fn at_note(&self, voice: usize, note: &Note, message: String) -> Finding {
+        let event = &self.tune.voices[voice].events[note.event as usize];
+        Finding { span: note.span, ..self.at_event(voice, event, message) }
+    }
+
+    /// A remark at a place. Rule id and severity are filled in when the rule has run.
+    pub fn at(&self, span: Span, message: String) -> Finding {
+        Finding {
+            rule: "",
+            severity: Severity::Error,
+            span,
+            message,
+            related: Vec::new(),
+            fixes: Vec::new(),
+            voice: None,
+            bar: None,
+            to_bar: None,
+            offset: recte_theory::Time::ZERO,
+        }
+    }
+
+    /// A fix, if it keeps every sound and reads without a new problem; else nothing is offered.
+    pub fn fix(&self, title: String, edits: Vec<TextEdit>) -> Option<Fix> {
+        let after = self.block.edited(&edits).ok()?;
+        let after = after.lowered();
+        let before = self.lowered();
+        (same_sound(&before.tune, &after.tune) && after.problems.len() <= before.problems.len())
+            .then_some(Fix { title, preferred: false, kind: FixKind::Fix, edits })
+    }
+
+    /// A fix that respells notes.
+    pub fn respelling(&self, title: String, wanted: &[Respelling]) -> Option<Fix> {
+        let edits = respell(self.tune, self.lowered().reach, wanted)?;
+        self.fix(title, edits)
+    }
+
+    /// A suggestion: it changes the music, and its title says so.
+    pub fn suggestion(&self, title: String, edits: Vec<TextEdit>) -> Option<Fix> {
+        self.block.edited(&edits).ok()?;
+        Some(Fix { title, preferred: false, kind: FixKind::Suggestion, edits })
+    }
+
+    /// The voices with their indexes.
+    pub fn voices(&self) -> impl Iterator<Item = (usize, &'a Voice)> {
+        self.tune.voices.iter().enumerate()
+    }
+
+    /// Runs a rule at a severity.
+    pub(crate) fn run(&self, rule: &Rule, severity: Severity, findings: &mut Vec<Finding>) {
+        let first = findings.len();
+        (rule.check)(self, findings);
+        for finding in &mut findings[first..] {
+            finding.rule = rule.id;
+            finding.severity = finding.severity.min(severity);
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! The examples in every rule's documentation, run; and the harness that proves a fix.
+
+use crate::check::check_block;
+use crate::config::Config;
+use crate::finding::{Finding, FixKind};
+use crate::rule::{RULES, Rule};
+use recte_notation::write::{apply, same_sound};
+use recte_notation::{Document, lower};
+
+/// The findings of one rule in a text of one tune.
+pub(crate) fn findings_of(rule: &str, text: &str) -> Vec<Finding> {
+    let document = Document::new(text);
+    let config = Config::default();
+    let all = document.blocks().flat_map(|(_, block)| check_block(block, &config, &[]).findings);
+    all.filter(|finding| finding.rule == rule).collect()
+}
+
+/// The text after the first fix of the first finding of a rule.
+pub(crate) fn first_fix(rule: &str, text: &str) -> String {
+    let findings = findings_of(rule, text);
+    let fix = findings.first().and_then(|finding| finding.fixes.first());
+    let fix = fix.unwrap_or_else(|| panic!("{rule} offers no fix in\n{text}"));
+    apply(text, &fix.edits).unwrap_or_else(|_| panic!("edits overlap in\n{text}"))
+}
+
+/// Takes every fix of every finding and proves it: same sound, finding gone, nothing new of the rule.
+pub(crate) fn prove_fixes(rule: &str, text: &str) {
+    let findings = findings_of(rule, text);
+    for finding in &findings {
+        for fix in finding.fixes.iter().filter(|fix| fix.kind == FixKind::Fix) {
+            let after = apply(text, &fix.edits).unwrap();
+            assert!(same_sound(&lower(text).tune, &lower(&after).tune), "{}:\n{after}", fix.title);
+            let left = findings_of(rule, &after);
+            assert!(left.len() < findings.len(), "{} leaves {left:?} in\n{after}", fix.title);
+        }
+    }
+}
+
+fn run_examples(rule: &Rule) {
+    let mut flagged: Option<String> = None;
+    let examples = rule.examples();
+    for wanted in ["flagged", "quiet"] {
+        assert!(examples.iter().any(|e| e.kind == wanted), "{} has no {wanted} example", rule.id);
+    }
+    for example in examples {
+        match example.kind.as_str() {
+            "flagged" => {
+                let found = findings_of(rule.id, &example.text);
+                assert!(!found.is_empty(), "{} is silent in\n{}", rule.id, example.text);
+                prove_fixes(rule.id, &example.text);
+                flagged = Some(example.text);
+            }
+            "fixed" => {
+                let before = flagged.as_deref().expect("an example to fix");
+                assert_eq!(first_fix(rule.id, before), example.text, "{}", rule.id);
+            }
+            "quiet" => {
+                let found = findings_of(rule.id, &example.text);
+                assert!(found.is_empty(), "{} says {found:?} in\n{}", rule.id, example.text);
+            }
+            other => panic!("{}: an example is flagged, fixed or quiet, not {other}", rule.id),
+        }
+    }
+}
+
+#[test]
+fn the_examples_in_the_documentation_run() {
+    for rule in RULES {
+        run_examples(rule);
+    }
+}
+
+#[test]
+fn every_rule_is_documented() {
+    for rule in RULES {
+        assert!(rule.doc.starts_with("# "), "{} has no title", rule.id);
+        assert!(rule.doc.contains("Source: "), "{} names no source", rule.id);
+        assert!(!rule.summary.ends_with('.'), "{}", rule.id);
+    }
+}

@@ -1,0 +1,57 @@
+//! Words on screen: names of note values, lists of notes.
+
+use recte_theory::{PitchName, Time};
+use serde::{Deserialize, Serialize};
+
+/// Which names note values have.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Words {
+    /// whole, half, quarter, eighth, sixteenth.
+    #[default]
+    American,
+    /// semibreve, minim, crotchet, quaver, semiquaver.
+    British,
+}
+
+impl Words {
+    /// The plural of the value that is one `denominator`th of a whole note: "eighths", "quavers".
+    pub fn plural(self, denominator: i64) -> &'static str {
+        match (self, denominator) {
+            (Words::American, 1) => "whole notes",
+            (Words::American, 2) => "half notes",
+            (Words::American, 4) => "quarters",
+            (Words::American, 8) => "eighths",
+            (Words::American, 16) => "sixteenths",
+            (Words::American, _) => "thirty-seconds",
+            (Words::British, 1) => "semibreves",
+            (Words::British, 2) => "minims",
+            (Words::British, 4) => "crotchets",
+            (Words::British, 8) => "quavers",
+            (Words::British, 16) => "semiquavers",
+            (Words::British, _) => "demisemiquavers",
+        }
+    }
+}
+
+/// "E, A flat, B".
+pub fn list(names: impl IntoIterator<Item = PitchName>) -> String {
+    let names: Vec<String> = names.into_iter().map(PitchName::words).collect();
+    names.join(", ")
+}
+
+/// "G sharp and D sharp".
+pub fn and_list(names: impl IntoIterator<Item = PitchName>) -> String {
+    let names: Vec<String> = names.into_iter().map(PitchName::words).collect();
+    match names.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// "3+2+2+2" of beat groups over a unit.
+pub fn grouping(groups: &[Time], unit: Time) -> String {
+    let counts = groups.iter().map(|group| (*group / unit).to_string());
+    counts.collect::<Vec<_>>().join("+")
+}
