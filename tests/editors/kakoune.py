@@ -44,6 +44,7 @@ class Kakoune:
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
         threading.Thread(target=self._listen, daemon=True).start()
         self._send("resize", [40, 120])
+        until("the editor to draw", lambda: "draw" in self.shown)
 
     def _listen(self):
         for line in self.process.stdout:
