@@ -142,10 +142,9 @@ impl Document {
         let mut rejoin = starts.partition_point(|&start| start <= old.end).min(starts.len() - 1);
         let from = starts[first];
         let defaults = Arc::new(Defaults::default());
-        let mut fresh = Vec::new();
-        loop {
+        let fresh = loop {
             let text = self.rope.byte_slice(from..shift(starts[rejoin])).to_string();
-            fresh = cut(&text, from == 0, &defaults);
+            let fresh = cut(&text, from == 0, &defaults);
             // The last block may go on beyond what was looked at: look at one block more, and see it end.
             let settled = rejoin == starts.len() - 1 || {
                 let next = self.rope.byte_slice(from..shift(starts[rejoin + 1])).to_string();
@@ -156,10 +155,10 @@ impl Document {
                     && longer[fresh.len()].kind == self.blocks[rejoin].kind
             };
             if settled {
-                break;
+                break fresh;
             }
             rejoin += 1;
-        }
+        };
         self.blocks.splice(first..rejoin, fresh);
         self.share_header();
     }

@@ -112,14 +112,17 @@ pub(crate) fn key_field(value: &str) -> KeyField {
     let first = rest.first().map(String::as_str).unwrap_or("");
     if let Some((tonic, after)) = tonic(first) {
         rest = &rest[1..];
+        let signs = after.find(['^', '_', '=']).unwrap_or(after.len());
+        let (after, own) = after.split_at(signs);
         let (mode, used) = match mode(after) {
             Some(mode) => (mode, 0),
             None => rest.first().and_then(|word| mode(word)).map_or((Mode::Major, 0), |m| (m, 1)),
         };
         rest = &rest[used..];
         let mut key = Key::new(tonic, mode);
-        if !after.is_empty() && self::mode(after).is_none() && !alterations(after, &mut key.signature) {
-            field.unknown = Some(after.to_owned());
+        let known = after.is_empty() || self::mode(after).is_some();
+        if !known || !alterations(own, &mut key.signature) {
+            field.unknown = Some(first[1..].to_owned());
         }
         field.key = Some(key);
     } else if first == "HP" || first == "Hp" {
@@ -164,7 +167,8 @@ fn tonic(word: &str) -> Option<(PitchName, &str)> {
         _ => (0, rest),
     };
     // "Clef…", "Bass": a word, not a key.
-    if rest.len() > 2 && mode(rest).is_none() && !rest.starts_with(['^', '_', '=']) {
+    let word = &rest[..rest.find(['^', '_', '=']).unwrap_or(rest.len())];
+    if word.len() > 2 && mode(word).is_none() {
         return None;
     }
     Some((PitchName { letter, alter }, rest))
@@ -230,7 +234,7 @@ mod tests {
     fn keys() {
         for (value, expected) in [
             ("C", 0), ("Am", 0), ("F#m", 3), ("Bb", -2), ("D Mixolydian", 1), ("Ddor", 0), ("E dorian", 2),
-            ("G maj", 1), ("", 0), ("none", 0), ("Hp", 2), ("HP", 0), ("A minor", 0), ("C#", 7), ("Eb Lyd", -2),
+            ("G maj", 1), ("", 0), ("none", 0), ("Hp", 2), ("HP", 0), ("A minor", 0), ("C#", 7), ("Eb Lyd", -2), ("Am=g", 0),
         ] {
             assert_eq!(fifths(value), Some(expected), "{value}");
         }

@@ -174,7 +174,7 @@ impl<'a> Reader<'a> {
             self.problem(span, format!("“{word}” in this key says nothing known; a key reads like K:Am, K:D dorian or K:none."));
         }
         let key = key.map(|key| intern(&mut self.tune.keys, key));
-        if !self.in_body {
+        if self.before_music() {
             self.key = key.unwrap_or(self.key);
             self.properties = properties;
             self.begin_body();
@@ -192,7 +192,7 @@ impl<'a> Reader<'a> {
             Ok(metre) => intern(&mut self.tune.metres, metre),
             Err(error) => return self.problem(span, error.to_string()),
         };
-        if !self.in_body {
+        if self.before_music() {
             self.metre = metre;
             return;
         }
@@ -209,12 +209,12 @@ impl<'a> Reader<'a> {
                 format!("“{value}” is not a unit length; it is a fraction from 1 to 1/512, as in L:1/8."),
             );
         };
-        if self.in_body {
-            let voice = self.voice_for_music();
-            self.positions[voice].unit = unit;
-        } else {
+        if self.before_music() {
             self.unit = unit;
+            return;
         }
+        let voice = self.voice_for_music();
+        self.positions[voice].unit = unit;
     }
 
     fn voice(&mut self, value: &str, span: Span) {
@@ -251,6 +251,11 @@ impl<'a> Reader<'a> {
             Position { unit: self.unit, metre: self.metre, key: self.key, ..Position::default() };
         position.take(&self.properties);
         position
+    }
+
+    /// Whether what a field says holds for every voice to come.
+    fn before_music(&self) -> bool {
+        !self.in_body || self.tune.voices.is_empty()
     }
 
     /// The voice that music goes to: the one switched to, the first declared, or a first one of its own.

@@ -14,6 +14,9 @@ const MOST_BARS: u32 = 1000;
 
 impl Reader<'_> {
     pub(crate) fn item(&mut self, node: Node<'_>, what: Kind) {
+        if what == Kind::InlineField {
+            return self.inline_field(node);
+        }
         let voice = self.voice_for_music();
         match what {
             Kind::Note => self.note_event(node),
@@ -32,7 +35,6 @@ impl Reader<'_> {
                 let position = &mut self.positions[voice];
                 position.step_back(&self.tune.voices[voice], count);
             }
-            Kind::InlineField => self.inline_field(node),
             Kind::Unknown => self.unknown(node),
             _ => {}
         }
