@@ -42,7 +42,7 @@ def _collect_warning(_self, message, *_args, **_keywords) -> None:
     _warnings.append(" ".join(map(str, message)) if isinstance(message, list) else str(message))
 
 
-def _prepare() -> None:
+def prepare() -> None:
     """Switches off what the module text names, and gathers music21's warnings."""
     translate.reBar = lambda part, **_keywords: part
     stream.Part.makeBeams = lambda self, *_arguments, **_keywords: self
@@ -54,6 +54,11 @@ def split_tunes(text: str) -> list[str]:
     """The tunes of a file, each from its X: line on, with what stands above the first one."""
     head, *tunes = re.split(r"^(?=X:)", text, flags=re.MULTILINE)
     return [head + tune for tune in tunes]
+
+
+def tunes_of(path: Path) -> list[str]:
+    """The tunes of a file under target/corpus/native."""
+    return split_tunes(path.read_text(encoding="utf-8"))
 
 
 def reference_of(tune: str) -> str:
@@ -105,7 +110,8 @@ def _tokens(tune: str, reach: str) -> abcFormat.ABCHandler:
 
 def _carried(handler: abcFormat.ABCHandler) -> list[str]:
     """The accidental each note takes over from an earlier one of its bar."""
-    return [token.carriedAccidental for token in handler.tokens if isinstance(token, abcFormat.ABCNote)]
+    notes = (token for token in handler.tokens if isinstance(token, abcFormat.ABCNote))
+    return [token.carriedAccidental for token in notes]
 
 
 def read_tune(tune: str) -> dict:
@@ -172,9 +178,8 @@ def readings(sample: int | None = None) -> dict[Path, dict[int, dict]]:
     """Readings by file and ordinal (from 0); only those of the sample when one is asked for."""
     texts, keys, found = {}, {}, {}
     for path in corpus.native_files():
-        content = path.read_bytes()
-        keys[path] = _key(content)
-        texts[path] = split_tunes(content.decode("utf-8").replace("\r\n", "\n").replace("\r", "\n"))
+        keys[path] = _key(path.read_bytes())
+        texts[path] = tunes_of(path)
     chosen = _chosen([(path, n) for path in texts for n in range(len(texts[path]))], sample)
     for path in {path for path, _ in chosen}:
         stored = _kept(path, keys[path])
@@ -182,7 +187,7 @@ def readings(sample: int | None = None) -> dict[Path, dict[int, dict]]:
             found |= {(path, n): tune for n, tune in enumerate(stored) if (path, n) in chosen}
     missing = sorted(chosen - set(found))
     if missing:
-        with multiprocessing.Pool(PROCESSES, initializer=_prepare) as pool:
+        with multiprocessing.Pool(PROCESSES, initializer=prepare) as pool:
             work = (texts[path][ordinal] for path, ordinal in missing)
             found |= dict(zip(missing, pool.imap(read_tune, work, chunksize=32)))
     result: dict[Path, dict[int, dict]] = {}
