@@ -80,9 +80,9 @@ function userSettings(place) {
   return writeFile(path.join(place.user, 'User', 'settings.json'), JSON.stringify(settings, null, 2));
 }
 
-/** The workspace's settings: how strongly the rule speaks. */
-function setRule(place, severity) {
-  const settings = { 'recte.rules': { 'chord-spelling': severity } };
+/** The workspace's settings: how strongly the rule speaks, and what else is given. */
+function setRule(place, severity, more = {}) {
+  const settings = { 'recte.rules': { 'chord-spelling': severity }, ...more };
   return writeFile(path.join(path.dirname(place.score), '.vscode', 'settings.json'), JSON.stringify(settings));
 }
 
@@ -163,6 +163,12 @@ async function session(page, place, port) {
   await page.screenshot({ path: options.shot });
   assert.match(hover.all, /E, A flat, B is an E major \w+; players expect G sharp\./);
   assert.match(hover.own, /^E major\b/, `the hover does not begin with the chord: ${hover.own}`);
+
+  // Another path to the server starts that one instead: first one that is not there, then ours again.
+  await setRule(place, 'warning', { 'recte.server.path': path.join(place.home, 'nothing') });
+  await noSquiggle(page);
+  await setRule(place, 'warning');
+  await squiggle(page, 'warning');
 
   await quickFix(page);
   await page.locator('.view-line', { hasText: '[E^GB]2' }).waitFor({ timeout: PATIENCE });
