@@ -1,1 +1,19 @@
-//! placeholder
+//! What an editor asks for, in byte offsets: the host that owns documents and hands out immutable snapshots,
+//! findings, actions, hover, symbols, folding, and the merged configuration.
+//!
+//! No protocol type and no file stands here.
+
+pub mod actions;
+mod accept;
+pub mod config;
+mod emend;
+mod folding;
+mod host;
+mod hover;
+mod symbols;
+
+pub use emend::{Emended, emend};
+pub use folding::{Fold, FoldKind, folds};
+pub use host::{Host, Located, Snapshot, check};
+pub use hover::{Hover, hover};
+pub use symbols::{Symbol, SymbolKind, symbols};

@@ -102,7 +102,7 @@ fn unused<'a>(
 }
 
 /// What is said of an acceptance that accepts nothing.
-pub(crate) fn unused_message(rule: &str) -> String {
+pub fn unused_message(rule: &str) -> String {
     if find_rule(rule).is_some() {
         return format!("Nothing here needs “{rule}” accepted any more.");
     }

@@ -9,7 +9,7 @@ mod rule;
 mod rule_tests;
 pub mod words;
 
-pub use check::{Checked, check_block};
+pub use check::{Checked, check_block, unused_message};
 pub use config::{Config, RuleSetting};
 pub use context::Context;
 pub use finding::{Finding, Fix, FixKind, Related, Severity};
