@@ -1,0 +1,170 @@
+//! The published and practical cases of `data/spelling-cases.csv`, each with its source in its last column.
+
+use crate::rule_tests::{findings_of, first_fix, prove_fixes};
+use std::collections::BTreeSet;
+
+const ID: &str = "chord-spelling";
+
+struct Case {
+    id: String,
+    group: String,
+    key: String,
+    typed: String,
+    expected: Vec<String>,
+}
+
+fn cases() -> Vec<Case> {
+    let mut reader = csv::Reader::from_reader(&include_bytes!("../../data/spelling-cases.csv")[..]);
+    let headers = reader.headers().unwrap().clone();
+    let column = |name: &str| headers.iter().position(|header| header == name).unwrap();
+    let columns = ["id", "group", "key", "typed_abc", "expected", "also_accepted"].map(column);
+    reader
+        .records()
+        .map(|record| {
+            let record = record.unwrap();
+            let [id, group, key, typed, expected, also] = columns.map(|at| record[at].to_owned());
+            let mut all = vec![expected];
+            all.extend(also.split(" | ").filter(|s| !s.is_empty()).map(str::to_owned));
+            Case { id, group, key, typed, expected: all }
+        })
+        .collect()
+}
+
+fn tune(key: &str, music: &str) -> String {
+    format!("X:1\nL:1/4\nK:{key}\n{music}\n")
+}
+
+/// Sounding pitches in reading order, chords in brackets, as the cases write them.
+fn spelled(text: &str) -> String {
+    let tune = recte_notation::lower(text).tune;
+    let mut words = Vec::new();
+    for voice in &tune.voices {
+        for event in &voice.events {
+            let notes: Vec<String> =
+                voice.notes_of(event).iter().map(|note| note.pitch.to_string()).collect();
+            let together = notes.join(" ");
+            words.push(if notes.len() > 1 { format!("[{together}]") } else { together });
+        }
+    }
+    words.join(" ")
+}
+
+fn is_ours(case: &Case) -> bool {
+    case.group.starts_with("triad-") || case.group == "seventh"
+}
+
+#[test]
+fn hidden_triads_and_sevenths_are_found_and_respelled() {
+    let mut seen = 0;
+    for case in cases().iter().filter(|case| is_ours(case)) {
+        let text = tune(&case.key, &case.typed);
+        assert!(!findings_of(ID, &text).is_empty(), "{} is not flagged:\n{text}", case.id);
+        let after = spelled(&first_fix(ID, &text));
+        assert!(case.expected.contains(&after), "{}: {after}, wanted {:?}", case.id, case.expected);
+        prove_fixes(ID, &text);
+        seen += 1;
+    }
+    assert_eq!(seen, 76);
+}
+
+#[test]
+fn what_is_right_or_excused_is_left_alone() {
+    let mut seen = 0;
+    for case in cases().iter().filter(|case| case.group == "negative") {
+        let music = case.typed.replace("[V:", "\n[V:");
+        let text = tune(&case.key, music.trim_start());
+        let found = findings_of(ID, &text);
+        assert!(found.is_empty(), "{}: {found:?}\n{text}", case.id);
+        seen += 1;
+    }
+    assert_eq!(seen, 118);
+}
+
+/// The notes of a typed chord, one by one: `[E_AB]` gives E, _A, B.
+fn members(chord: &str) -> Vec<String> {
+    let mut notes: Vec<String> = Vec::new();
+    let mut accidental = String::new();
+    for c in chord.trim_matches(['[', ']']).chars() {
+        match c {
+            '^' | '_' | '=' => accidental.push(c),
+            ',' | '\'' => {
+                if let Some(last) = notes.last_mut() {
+                    last.push(c);
+                }
+            }
+            letter => notes.push(format!("{}{letter}", std::mem::take(&mut accidental))),
+        }
+    }
+    notes
+}
+
+/// Every hidden block chord without context, in another shape.
+fn reshaped(shape: impl Fn(&[String]) -> String) -> Vec<(String, String)> {
+    let alone = |case: &&Case| is_ours(case) && !case.typed.contains(' ');
+    let all = cases();
+    let shaped = all.iter().filter(alone);
+    shaped.map(|case| (case.id.clone(), tune(&case.key, &shape(&members(&case.typed))))).collect()
+}
+
+fn all_flagged(shape: impl Fn(&[String]) -> String) {
+    let texts = reshaped(shape);
+    assert_eq!(texts.len(), 71);
+    for (id, text) in texts {
+        assert!(!findings_of(ID, &text).is_empty(), "{id} is not flagged:\n{text}");
+        prove_fixes(ID, &text);
+    }
+}
+
+#[test]
+fn broken_upwards() {
+    all_flagged(|notes| format!("{}|", notes.concat()));
+}
+
+#[test]
+fn broken_over_a_bar_line() {
+    all_flagged(|notes| format!("{}|{}|", notes[..2].concat(), notes[2..].concat()));
+}
+
+#[test]
+fn with_an_octave_doubling() {
+    all_flagged(|notes| format!("[{}{}']|", notes.concat(), notes[0]));
+}
+
+#[test]
+fn shared_by_two_voices() {
+    all_flagged(|notes| {
+        format!("[V:1][{}]4|\n[V:2]{},4|", notes[1..].concat(), notes[0])
+    });
+}
+
+#[test]
+fn the_message_says_what_it_is() {
+    let message = |music: &str| findings_of(ID, &tune("C", music))[0].message.clone();
+    assert_eq!(
+        message("[E_AB]4|"),
+        "E, A flat, B is an E major triad; players expect G sharp."
+    );
+    assert_eq!(
+        message("E_AB|"),
+        "E, A flat, B is an E major arpeggio; players expect G sharp."
+    );
+    assert_eq!(
+        message("[C_FG_B]4|"),
+        "C, F flat, G, B flat is a C dominant seventh; players expect E."
+    );
+}
+
+#[test]
+fn symmetrical_chords_offer_more_than_one_reading() {
+    let found = findings_of(ID, &tune("none", "[D_G^A]4|"));
+    let titles: BTreeSet<_> = found[0].fixes.iter().map(|fix| fix.title.as_str()).collect();
+    assert!(titles.len() > 1, "{titles:?}");
+    assert!(found[0].fixes.iter().all(|fix| !fix.preferred));
+}
+
+#[test]
+fn a_transposing_part_is_respelled_for_its_reader() {
+    // Written F sharp, B flat, C sharp for a clarinet in B flat.
+    let text = "X:1\nL:1/4\nK:C transpose=-2\n[^F_B^c]4|\n";
+    assert_eq!(first_fix(ID, text), text.replace("_B", "^A"));
+}
