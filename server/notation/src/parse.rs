@@ -1,5 +1,6 @@
 //! Text → syntax tree.
 
+use std::borrow::Cow;
 use std::cell::RefCell;
 use tree_sitter::{Parser, Tree};
 
@@ -13,6 +14,8 @@ pub fn parse(text: &str) -> Option<Tree> {
         if parser.language().is_none() {
             parser.set_language(&recte_grammar::LANGUAGE.into()).ok()?;
         }
-        parser.parse(text, None)
+        // Generated parsers take NUL for the end of the text; another control character is as meaningless.
+        let text = if text.contains('\0') { Cow::Owned(text.replace('\0', "\u{1}")) } else { text.into() };
+        parser.parse(&*text, None)
     })
 }

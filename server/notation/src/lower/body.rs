@@ -70,10 +70,15 @@ impl<'a> Reader<'a> {
     }
 
     pub(crate) fn body(&mut self, body: Node<'_>) {
-        self.begin_body();
         let mut cursor = body.walk();
+        let lines: Vec<Node<'_>> = body.children(&mut cursor).collect();
+        // A half-typed header line ends the header in the tree; a `K:` below shows that it goes on.
+        let key = lines.iter().position(|line| !self.in_body && self.is_key(*line));
+        let (head, music) = lines.split_at(key.map_or(0, |key| key + 1));
+        head.iter().for_each(|line| self.header_line(*line));
+        self.begin_body();
         let mut continued = false;
-        for line in body.children(&mut cursor) {
+        for &line in music {
             match kind(line) {
                 Kind::MusicLine => {
                     if !continued {
@@ -89,6 +94,10 @@ impl<'a> Reader<'a> {
                 _ => {}
             }
         }
+    }
+
+    fn is_key(&self, line: Node<'_>) -> bool {
+        kind(line) == Kind::Field && self.parts(line).0 == 'K'
     }
 
     fn music_line(&mut self, cursor: &mut TreeCursor<'_>) -> bool {

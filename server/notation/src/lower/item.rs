@@ -235,6 +235,10 @@ impl Reader<'_> {
         let kind = match (first == last, rest) {
             (false, _) => EventKind::Notes,
             (true, Some(_)) => EventKind::Rest,
+            (true, None) if closed => {
+                let span = Span::new(node.start_byte(), node.end_byte());
+                return self.problem(span, "These brackets hold no note.".to_owned());
+            }
             (true, None) => return,
         };
         let duration =

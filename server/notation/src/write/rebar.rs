@@ -1,0 +1,130 @@
+//! Rewriting bars: splitting one in two, setting another signature, holding a note instead of an odd bar.
+//!
+//! A bar belongs to every voice, so each of these rewrites all voices of the tune or refuses. A split and a
+//! new signature never change what sounds; [`pause_instead`] changes a written length and is for suggestions.
+
+mod cut;
+mod layers;
+mod length;
+mod lean;
+mod pause;
+mod signs;
+
+pub use pause::pause_instead;
+
+use super::TextEdit;
+use crate::Lowered;
+use recte_score::{Bar, Tune, Voice};
+use recte_theory::{Metre, Time};
+use signs::{Signs, Split};
+use std::fmt;
+
+/// Why bars cannot be rewritten; shown, it is a sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal(String);
+
+impl Refusal {
+    fn new(why: impl Into<String>) -> Refusal {
+        Refusal(why.into())
+    }
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+/// The edits that make two bars of one, in every voice: the first up to `at` (whole notes from the bar
+/// line) under the first signature, the rest under the second; the old signature comes back after them.
+///
+/// # Errors
+/// When a voice cannot be cut there surely: inside a tuplet or a broken rhythm, under words that a tied note
+/// would shift, in a bar of another length.
+pub fn split_bar(
+    text: &str,
+    read: &Lowered,
+    bar: u32,
+    at: Time,
+    signatures: [&Metre; 2],
+) -> Result<Vec<TextEdit>, Refusal> {
+    let whole = tune_bar(&read.tune, bar)?;
+    let lengths = signatures.map(|metre| metre.length().unwrap_or_default());
+    if at <= Time::ZERO || at >= whole || lengths != [at, whole - at] {
+        return Err(Refusal::new("The two signatures do not add up to this bar."));
+    }
+    let split = Split { bar, at, first: signatures[0].clone(), second: signatures[1].clone() };
+    let mut edits = Vec::new();
+    for voice in voices_with(&read.tune, bar)? {
+        let own = &voice.bars[bar as usize];
+        if own.length != whole {
+            let message = format!("Voice {} has another length in this bar.", voice.label());
+            return Err(Refusal(message));
+        }
+        let old = read.tune.metre(own);
+        let signs = Signs { text, tune: &read.tune, voice };
+        edits.extend(signs.split(&split, old, read.reach)?);
+    }
+    Ok(edits)
+}
+
+/// The edits that put the bars `from` to `to` under one signature of the same length, in every voice; the
+/// old signature comes back after them. Where the whole tune is meant, its `M:` field is rewritten.
+///
+/// # Errors
+/// When another signature is typed among these bars, or voices disagree about it.
+pub fn set_metre(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    metre: &Metre,
+) -> Result<Vec<TextEdit>, Refusal> {
+    tune_bar(&read.tune, from)?;
+    let voices = voices_with(&read.tune, from)?;
+    if let Some(edit) = signs::in_header(text, &read.tune, from, to, metre) {
+        return Ok(vec![edit]);
+    }
+    let mut edits = Vec::new();
+    for voice in voices {
+        edits.extend(Signs { text, tune: &read.tune, voice }.set(from, to, metre)?);
+    }
+    Ok(edits)
+}
+
+/// The length of a bar.
+fn tune_bar(tune: &Tune, bar: u32) -> Result<Time, Refusal> {
+    let found = tune.bars.get(bar as usize).map(|bar| bar.length);
+    found.ok_or_else(|| Refusal::new("There is no such bar."))
+}
+
+/// The voices that have this bar, all under the same signature.
+fn voices_with(tune: &Tune, bar: u32) -> Result<Vec<&Voice>, Refusal> {
+    let voices: Vec<&Voice> =
+        tune.voices.iter().filter(|voice| voice.bars.len() > bar as usize).collect();
+    let metre = |voice: &Voice| voice.bars[bar as usize].metre;
+    if voices.windows(2).any(|pair| metre(pair[0]) != metre(pair[1])) {
+        return Err(Refusal::new("The voices have different signatures in this bar."));
+    }
+    for voice in &voices {
+        in_order(voice, bar)?;
+    }
+    Ok(voices)
+}
+
+/// A bar whose layers are typed elsewhere (`&&`) cannot be rewritten in its place.
+fn in_order(voice: &Voice, bar: u32) -> Result<(), Refusal> {
+    let at = bar as usize;
+    let apart = |a: &Bar, b: &Bar| a.span.end <= b.span.start || a.span == b.span;
+    let before = at.checked_sub(1).is_none_or(|prev| apart(&voice.bars[prev], &voice.bars[at]));
+    let after = voice.bars.get(at + 1).is_none_or(|next| apart(&voice.bars[at], next));
+    if before && after {
+        return Ok(());
+    }
+    Err(Refusal::new("The layers of this bar are typed apart from it."))
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,286 @@
+//! Signatures in one voice: typed at a bar, taken away, and given back after.
+
+use super::Refusal;
+use super::cut::{Cut, Layer};
+use super::layers::{layer_spans, layers, put_together};
+use super::lean::write_out;
+use crate::lower::Reach;
+use crate::write::TextEdit;
+use recte_score::{Bar, EventKind, Span, Tune, Voice};
+use recte_theory::{Metre, Time};
+
+/// Where a bar is split, and the signatures of its halves.
+pub(super) struct Split {
+    pub(super) bar: u32,
+    pub(super) at: Time,
+    pub(super) first: Metre,
+    pub(super) second: Metre,
+}
+
+/// One voice whose signatures are rewritten.
+pub(super) struct Signs<'a> {
+    pub(super) text: &'a str,
+    pub(super) tune: &'a Tune,
+    pub(super) voice: &'a Voice,
+}
+
+impl Signs<'_> {
+    pub(super) fn split(
+        &self,
+        split: &Split,
+        old: &Metre,
+        reach: Reach,
+    ) -> Result<Vec<TextEdit>, Refusal> {
+        let bar = self.bar(split.bar)?;
+        let next = split.bar + 1;
+        self.no_sign_inside(next, bar)?;
+        let back = self.untyped(next).then_some(old);
+        if let Some(rest) = self.long_rest(split.bar) {
+            let second = [(split.bar, &split.second)];
+            let signs: Vec<_> =
+                [(split.bar, &split.first)].into_iter().chain(back.map(|old| (next, old))).collect();
+            return self.rest_anew(&rest, &signs, &second);
+        }
+        let mut edits = vec![self.typed_at(split.bar, &split.first)?];
+        edits.extend(self.halves(split, bar, reach)?);
+        if let Some(old) = back {
+            edits.push(self.typed_at(next, old)?);
+        }
+        Ok(edits)
+    }
+
+    /// The bar line in the middle, and what it asks for.
+    fn halves(&self, split: &Split, bar: &Bar, reach: Reach) -> Result<Vec<TextEdit>, Refusal> {
+        let sign = format!("[M:{}]", split.second);
+        let events = layers(self.voice, bar);
+        let mut cuts = Vec::new();
+        for &events in &events {
+            let signatures = [&split.first, &split.second];
+            let layer = Layer { text: self.text, voice: self.voice, events, at: split.at, signatures };
+            if events.iter().map(|event| event.end()).max() != Some(bar.length) {
+                return Err(Refusal::new("A layer of this bar does not fill it."));
+            }
+            self.words_stay(&layer)?;
+            cuts.push((layer.cut()?, write_out(&layer, self.tune, reach)));
+        }
+        if cuts.len() > 1 {
+            let spans = layer_spans(self.text, bar, &events)?;
+            return Ok(vec![put_together(self.text, &spans, cuts, &sign)?]);
+        }
+        let Some((cut, leaning)) = cuts.pop() else {
+            return Err(Refusal::new("This bar is empty."));
+        };
+        let mut edits = self.line(cut, &sign);
+        edits.extend(leaning);
+        Ok(edits)
+    }
+
+    fn line(&self, cut: Cut, sign: &str) -> Vec<TextEdit> {
+        let spaced = |at: usize| self.text[..at].ends_with([' ', '\t', '\n', '\r']);
+        let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
+        let space = if cut.before.is_empty() && spaced(cut.line) { "" } else { " " };
+        let mut edits = cut.edits;
+        if cut.line == cut.start {
+            let text = format!("{}{space}| {sign} {}", cut.before, cut.after);
+            edits.push(insert(cut.line, text));
+        } else {
+            edits.push(insert(cut.line, format!("{}{space}|", cut.before)));
+            edits.push(insert(cut.start, format!("{sign} {}", cut.after)));
+        }
+        edits
+    }
+
+    /// Words are sung note by note: an inserted tied note would shift them.
+    fn words_stay(&self, layer: &Layer<'_>) -> Result<(), Refusal> {
+        let lines = || self.text.lines().map(str::trim_start);
+        let signs = lines().any(|line| line.starts_with("s:"));
+        let aligned = !self.voice.lyrics.is_empty() || signs;
+        if aligned && layer.ties() {
+            return Err(Refusal::new(
+                "Words lie under a note that would be tied over the new bar line.",
+            ));
+        }
+        let mut words = lines().filter(|line| line.starts_with("w:") || line.starts_with("s:"));
+        if aligned && words.any(|line| line.contains('|')) {
+            return Err(Refusal::new("The words here are aligned bar by bar."));
+        }
+        Ok(())
+    }
+
+    /// The edits that put the bars under one signature.
+    pub(super) fn set(&self, from: u32, to: u32, metre: &Metre) -> Result<Vec<TextEdit>, Refusal> {
+        let old = self.metre(from)?;
+        for bar in from + 1..=to.min(self.voice.bars.len() as u32 - 1) {
+            if !self.untyped(bar) {
+                return Err(Refusal::new("Another signature is typed among these bars."));
+            }
+        }
+        let last = self.bar(to.min(self.voice.bars.len() as u32 - 1))?;
+        self.no_sign_inside(to + 1, last)?;
+        let before = from.checked_sub(1).and_then(|bar| self.metre(bar).ok());
+        let mut signs = Vec::new();
+        let mut edits = Vec::new();
+        match self.bar(from)?.metre_typed {
+            Some(typed) if before == Some(metre) => edits.push(self.without(typed)),
+            _ => signs.push((from, metre)),
+        }
+        match self.voice.bars.get(to as usize + 1) {
+            Some(next) => match next.metre_typed {
+                Some(typed) if self.tune.metre(next) == metre => edits.push(self.without(typed)),
+                Some(_) => {}
+                None => signs.push((to + 1, old)),
+            },
+            None => {}
+        }
+        edits.extend(self.type_all(&signs)?);
+        Ok(edits)
+    }
+
+    /// Types signatures at the beginnings of bars, parting long rests where they fall inside one.
+    fn type_all(&self, signs: &[(u32, &Metre)]) -> Result<Vec<TextEdit>, Refusal> {
+        let mut edits = Vec::new();
+        let mut rests: Vec<(LongRest, Vec<(u32, &Metre)>)> = Vec::new();
+        for &(bar, metre) in signs {
+            match self.long_rest(bar).filter(|rest| rest.first < bar) {
+                None => edits.push(self.typed_at(bar, metre)?),
+                Some(rest) => match rests.iter_mut().find(|(known, _)| known.first == rest.first) {
+                    Some((_, signs)) => signs.push((bar, metre)),
+                    None => rests.push((rest, vec![(bar, metre)])),
+                },
+            }
+        }
+        for (rest, signs) in &rests {
+            edits.extend(self.rest_anew(rest, signs, &[])?);
+        }
+        Ok(edits)
+    }
+
+    fn bar(&self, bar: u32) -> Result<&Bar, Refusal> {
+        self.voice.bars.get(bar as usize).ok_or_else(|| Refusal::new("There is no such bar."))
+    }
+
+    fn metre(&self, bar: u32) -> Result<&Metre, Refusal> {
+        Ok(self.tune.metre(self.bar(bar)?))
+    }
+
+    /// Whether the voice has this bar and no signature is typed in it.
+    fn untyped(&self, bar: u32) -> bool {
+        self.bar(bar).is_ok_and(|bar| bar.metre_typed.is_none())
+    }
+
+    /// A signature for the next bar that stands among the notes of this one would be in the way.
+    fn no_sign_inside(&self, next: u32, bar: &Bar) -> Result<(), Refusal> {
+        let typed = self.bar(next).ok().and_then(|next| next.metre_typed);
+        if typed.is_some_and(|typed| typed.start < bar.span.end) {
+            return Err(Refusal::new("A signature stands in the middle of this bar."));
+        }
+        Ok(())
+    }
+
+    /// A signature at the beginning of a bar, in the place of one already typed there.
+    fn typed_at(&self, bar: u32, metre: &Metre) -> Result<TextEdit, Refusal> {
+        let bar = self.bar(bar)?;
+        let Some(typed) = bar.metre_typed else {
+            let start = bar.span.start as usize;
+            return Ok(TextEdit { span: Span::new(start, start), text: format!("[M:{metre}] ") });
+        };
+        let inline = self.text.get(typed.range()).is_some_and(|text| text.starts_with('['));
+        let text = if inline { format!("[M:{metre}]") } else { format!("M:{metre}") };
+        Ok(TextEdit { span: typed, text })
+    }
+
+    /// Takes a typed signature away, with its line if it has one to itself.
+    fn without(&self, typed: Span) -> TextEdit {
+        let (start, mut end) = (typed.start as usize, typed.end as usize);
+        let rest = self.text.get(end..).unwrap_or_default();
+        let inline = self.text[start..].starts_with('[');
+        end += if inline {
+            usize::from(rest.starts_with([' ', '\t']))
+        } else if rest.starts_with("\r\n") {
+            2
+        } else {
+            usize::from(rest.starts_with(['\n', '\r']))
+        };
+        TextEdit { span: Span::new(start, end), text: String::new() }
+    }
+
+    /// The rest of several bars that a bar is in.
+    fn long_rest(&self, bar: u32) -> Option<LongRest> {
+        let event = self.voice.events_of(self.bar(bar).ok()?).first()?;
+        let EventKind::BarRest(count @ 2..) = event.kind else { return None };
+        let own = |bar: &Bar| self.voice.events_of(bar).first().is_some_and(|e| e.span == event.span);
+        let first = self.voice.bars.iter().position(own)? as u32;
+        Some(LongRest { first, count, span: event.span })
+    }
+
+    /// A rest of several bars with signatures between them: `Z|[M:5/8] Z|[M:9/8] Z2`. A bar of `seconds` is
+    /// two, the second under its own signature.
+    fn rest_anew(
+        &self,
+        rest: &LongRest,
+        signs: &[(u32, &Metre)],
+        seconds: &[(u32, &Metre)],
+    ) -> Result<Vec<TextEdit>, Refusal> {
+        let letter = self.text.get(rest.span.start as usize..rest.span.start as usize + 1);
+        let letter = letter.ok_or_else(|| Refusal::new("This rest is typed in an unusual way."))?;
+        let mut runs: Vec<(Option<&Metre>, u32)> = Vec::new();
+        for bar in rest.first..rest.first + rest.count {
+            let sign = signs.iter().find(|sign| sign.0 == bar).map(|sign| sign.1);
+            match runs.last_mut() {
+                Some((_, count)) if sign.is_none() => *count += 1,
+                _ => runs.push((sign, 1)),
+            }
+            if let Some((_, metre)) = seconds.iter().find(|sign| sign.0 == bar) {
+                runs.push((Some(metre), 1));
+            }
+        }
+        let text: Vec<String> = runs
+            .iter()
+            .map(|(sign, count)| {
+                let sign = sign.map(|metre| format!("[M:{metre}] ")).unwrap_or_default();
+                let count = if *count > 1 { count.to_string() } else { String::new() };
+                format!("{sign}{letter}{count}")
+            })
+            .collect();
+        let mut edits = vec![TextEdit { span: rest.span, text: text.join(" | ") }];
+        let after = rest.first + rest.count;
+        if let Some((_, metre)) = signs.iter().find(|sign| sign.0 == after) {
+            edits.push(self.typed_at(after, metre)?);
+        }
+        Ok(edits)
+    }
+}
+
+/// A rest of several bars.
+struct LongRest {
+    first: u32,
+    count: u32,
+    span: Span,
+}
+
+/// The `M:` field of the header rewritten, where the bars are all there are under it.
+pub(super) fn in_header(
+    text: &str,
+    tune: &Tune,
+    from: u32,
+    to: u32,
+    metre: &Metre,
+) -> Option<TextEdit> {
+    let whole = tune.voices.iter().all(|voice| {
+        let later = voice.bars.get(to as usize + 1);
+        let own = &voice.bars[..voice.bars.len().min(to as usize + 1)];
+        own.iter().all(|bar| bar.metre_typed.is_none()) && later.is_none_or(|bar| bar.metre_typed.is_some())
+    });
+    if from > 0 || !whole {
+        return None;
+    }
+    let header = text.get(tune.header.range())?;
+    let mut fields = header.match_indices("M:").filter(|(at, _)| {
+        *at == 0 || header[..*at].ends_with(['\n', '\r'])
+    });
+    let (at, _) = fields.next().filter(|_| fields.next().is_none())?;
+    let value = &header[at + 2..];
+    let value = &value[..value.find(['\n', '\r', '%']).unwrap_or(value.len())];
+    let start = tune.header.start as usize + at + 2 + (value.len() - value.trim_start().len());
+    Some(TextEdit { span: Span::new(start, start + value.trim().len()), text: metre.to_string() })
+}

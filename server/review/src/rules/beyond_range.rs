@@ -1,0 +1,291 @@
+//! # A note the instrument does not have
+//!
+//! Every instrument has a lowest note, and a highest that its players can be asked for. A note beyond it
+//! is found out at the first rehearsal, when it is too late to move the phrase.
+//!
+//! The instrument is known from `%%recte instrument VOICE NAME`, else from the voice's name or abbreviation.
+//! Where that leaves a doubt nothing is said. What counts is what sounds: a part typed with `transpose=` or
+//! with an octave clef is shifted once, a part typed at concert pitch not at all. Notes marked as harmonics
+//! are left alone. The players' level comes from `%%recte level VOICE LEVEL` or from the configuration:
+//! professional, advanced, school.
+//!
+//! Ranges are what can be asked for in writing, not a promise that a player likes it. For a singer or a
+//! brass player the top of a range is a strain: never push for it, and let the player, the teacher or, where
+//! something hurts, a clinician decide.
+//!
+//! What to do: move the note or the phrase by an octave, or give it to another instrument.
+//!
+//! Source: the instrument table (`recte instruments`), where each range names its own, such as the
+//! Orchestra Library Information of standard ranges and Rimsky-Korsakov's "Principles of Orchestration";
+//! what has none is marked "from memory".
+//!
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! K:C
+//! V:1 name="Cello" clef=bass
+//! C,B,,A,,,G,|
+//! ```
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! %%recte instrument top Flute
+//! K:C
+//! V:top
+//! cBA,G|
+//! ```
+//! A part for a clarinet in B flat, typed as its player reads it:
+//! ```abc quiet
+//! X:1
+//! L:1/4
+//! K:C
+//! V:1 name="Clarinet in B-flat" transpose=-2
+//! E,F,G,A,|
+//! ```
+//! ```abc quiet
+//! X:1
+//! L:1/4
+//! K:C
+//! V:1 name="Somebody"
+//! C,,,B,,,A,,,G,|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Related, Severity};
+use crate::rule::{Family, Rule};
+use recte_notation::write::{TextEdit, pitch_text};
+use recte_score::{Event, Instruction, MarkKind, Note, Voice};
+use recte_theory::instruments::{self, Found, Instrument, Level, Range};
+use recte_theory::{Pitch, instruments::Family as Section};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Warning,
+    summary: "a note that the named instrument does not have",
+    check,
+};
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    for instruction in &context.tune.instructions {
+        findings.extend(unknown(context, instruction));
+    }
+    for (index, voice) in context.voices() {
+        if let Some(part) = Part::of(context, voice) {
+            part.check(context, index, findings);
+        }
+    }
+}
+
+/// An instruction that names no instrument, level or voice.
+fn unknown(context: &Context<'_>, instruction: &Instruction) -> Option<Finding> {
+    let value = &instruction.value;
+    let known_voice = context.tune.voices.iter().any(|voice| voice.id == instruction.voice);
+    let message = if !known_voice {
+        format!("There is no voice “{}” in this tune.", instruction.voice)
+    } else if instruction.what == "level" {
+        if level(value).is_some() {
+            return None;
+        }
+        format!("“{value}” is no level; there are professional, advanced and school.")
+    } else {
+        match (instruments::find(value), instruments::nearest(value)) {
+            (Found::One(_) | Found::Several(_), _) => return None,
+            (Found::None, Some(near)) => {
+                format!("No instrument “{value}” is known; the nearest is “{near}”.")
+            }
+            (Found::None, None) => format!("No instrument “{value}” is known."),
+        }
+    };
+    Some(context.at(instruction.span, message))
+}
+
+fn level(word: &str) -> Option<Level> {
+    match word {
+        "professional" => Some(Level::Professional),
+        "advanced" => Some(Level::Advanced),
+        "school" => Some(Level::School),
+        _ => None,
+    }
+}
+
+/// A voice whose instrument is known.
+struct Part<'a> {
+    voice: &'a Voice,
+    instrument: &'static Instrument,
+    level: Level,
+    range: Range,
+}
+
+/// Which end of the range a note lies beyond.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beyond {
+    Below,
+    Above,
+}
+
+impl<'a> Part<'a> {
+    fn of(context: &Context<'_>, voice: &'a Voice) -> Option<Part<'a>> {
+        let said = |what: &str| {
+            let mut all = context.tune.instructions.iter().rev();
+            all.find(|i| i.what == what && i.voice == voice.id).map(|i| i.value.as_str())
+        };
+        let instrument = match said("instrument") {
+            Some(label) => named(label, voice),
+            None => named(&voice.name, voice).or_else(|| named(&voice.subname, voice)),
+        }?;
+        let set = context.config.levels.get(&instrument.id).copied();
+        let level = said("level").and_then(level).or(set).unwrap_or(context.config.level);
+        Some(Part { voice, instrument, level, range: instrument.range(level)? })
+    }
+
+    fn check(&self, context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
+        let mut last: Option<(u32, Beyond)> = None;
+        for event in self.voice.events.iter().filter(|event| !event.notes.is_empty()) {
+            for note in self.voice.notes_of(event) {
+                let Some(beyond) = self.beyond(note) else { continue };
+                if self.is_harmonic(event) || note.tied_in {
+                    continue;
+                }
+                // One remark a bar and end of the range; the rest of the bar is told of with it.
+                if last == Some((event.bar, beyond))
+                    && let Some(finding) = findings.last_mut()
+                {
+                    let message = format!("{} too.", note.written.name.words());
+                    finding.related.push(Related { span: note.span, message });
+                    continue;
+                }
+                last = Some((event.bar, beyond));
+                findings.push(self.finding(context, index, note, beyond));
+            }
+        }
+    }
+
+    fn beyond(&self, note: &Note) -> Option<Beyond> {
+        let sounding = side(note.pitch, self.range.sounding_min, self.range.sounding_max);
+        if !self.may_be_written() {
+            return sounding;
+        }
+        let written = side(note.written, self.range.written_min, self.range.written_max);
+        sounding.filter(|_| sounding == written)
+    }
+
+    /// Whether what is typed may be what the player reads. It is, where the text shifts it; and octave
+    /// instruments (double bass, guitar) are commonly typed as they are read, with no sign of it.
+    fn may_be_written(&self) -> bool {
+        let octaves = self.instrument.transposition.is_some_and(|t| t.chromatic % 12 == 0);
+        self.voice.transposes || self.voice.clef.octaves != 0 || octaves
+    }
+
+    fn is_harmonic(&self, event: &Event) -> bool {
+        let index = self.voice.notes[event.notes.start as usize].event;
+        let marks = self.voice.marks.iter().filter(|mark| mark.event == index);
+        marks.into_iter().any(|mark| match mark.kind {
+            MarkKind::Decoration => &*mark.text == "open",
+            _ => mark.text.to_lowercase().contains("harm"),
+        })
+    }
+
+    fn finding(
+        &self,
+        context: &Context<'_>,
+        index: usize,
+        note: &Note,
+        beyond: Beyond,
+    ) -> Finding {
+        let (side, end, sounding, written) = match beyond {
+            Beyond::Below => {
+                ("Below", "lowest", self.range.sounding_min, self.range.written_min)
+            }
+            Beyond::Above => {
+                ("Above", "highest", self.range.sounding_max, self.range.written_max)
+            }
+        };
+        let strings = self.instrument.family == Section::Strings && beyond == Beyond::Below;
+        let thing = if strings { "string" } else { "note" };
+        let limit = if self.voice.transposes || self.voice.clef.octaves != 0 {
+            format!("{}, sounding {}", plain(written), plain(sounding))
+        } else {
+            plain(sounding)
+        };
+        let who = match self.level {
+            Level::Professional => String::new(),
+            Level::Advanced => " for advanced players".to_owned(),
+            Level::School => " for school players".to_owned(),
+        };
+        let strain = matches!(self.instrument.family, Section::Voice | Section::Brass);
+        let care = match beyond {
+            Beyond::Above if strain => "; nobody should strain for it, so ask the player",
+            _ => "",
+        };
+        let message =
+            format!("{side} the {} {end} {thing}{who} ({limit}){care}.", possessive(self.instrument));
+        let mut finding = context.at_note(index, note, message);
+        finding.fixes.extend(self.octave(context, note, beyond));
+        finding
+    }
+
+    fn octave(
+        &self,
+        context: &Context<'_>,
+        note: &Note,
+        beyond: Beyond,
+    ) -> Option<crate::finding::Fix> {
+        let (shift, word) = if beyond == Beyond::Below { (1, "higher") } else { (-1, "lower") };
+        let moved = Note {
+            pitch: note.pitch.shifted_octaves(shift),
+            written: note.written.shifted_octaves(shift),
+            ..*note
+        };
+        self.beyond(&moved).is_none().then_some(())?;
+        let typed = moved.written.shifted_octaves(-note.octave_shift);
+        let text = pitch_text(typed, note.accidental.is_some());
+        let title = format!("Write it an octave {word} (changes the music)");
+        context.suggestion(title, vec![TextEdit { span: note.span, text }])
+    }
+}
+
+fn side(pitch: Pitch, lowest: Pitch, highest: Pitch) -> Option<Beyond> {
+    if pitch.midi() < lowest.midi() {
+        Some(Beyond::Below)
+    } else if pitch.midi() > highest.midi() {
+        Some(Beyond::Above)
+    } else {
+        None
+    }
+}
+
+/// The one instrument that a label means in this voice, if it means just one.
+fn named(label: &str, voice: &Voice) -> Option<&'static Instrument> {
+    if label.is_empty() {
+        return None;
+    }
+    match instruments::find(label) {
+        Found::One(instrument) => Some(instrument),
+        Found::Several(candidates) => {
+            let clef = (!voice.clef.name.is_empty()).then_some(voice.clef.name.as_str());
+            let transpose = voice.transposes.then_some(voice.transpose);
+            instruments::choose(&candidates, clef, transpose)
+        }
+        Found::None => None,
+    }
+}
+
+/// "cello's", "clarinet in B-flat's".
+fn possessive(instrument: &Instrument) -> String {
+    let name = instrument.name.split(" (").next().unwrap_or_default();
+    let name = if instrument.id == "cello" { "cello" } else { name };
+    let mut letters = name.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
+    format!("{first}{}'s", letters.as_str())
+}
+
+/// "C2", "F♯3".
+fn plain(pitch: Pitch) -> String {
+    format!("{}{}", pitch.name.symbol(), pitch.octave)
+}
+
+#[cfg(test)]
+#[path = "../rule_tests/beyond_range.rs"]
+mod tests;
