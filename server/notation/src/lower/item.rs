@@ -444,7 +444,7 @@ impl TypedNote {
 }
 
 /// `None` for a length of zero or beyond all bounds.
-fn read_length(text: &str) -> Option<Time> {
+pub(crate) fn read_length(text: &str) -> Option<Time> {
     let digits = text.bytes().take_while(u8::is_ascii_digit).count();
     let (above, below) = text.split_at(digits);
     let above = if above.is_empty() { 1 } else { above.parse::<i64>().ok()? };

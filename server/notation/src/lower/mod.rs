@@ -12,6 +12,7 @@ use crate::syntax::{Kind, kind};
 pub use accidentals::Reach;
 pub(crate) use accidentals::Accidentals;
 pub(crate) use header::Defaults;
+pub(crate) use item::read_length;
 use recte_score::{Span, Tune, finish};
 use tree_sitter::Node;
 
