@@ -1,10 +1,12 @@
 //! Score-preserving edits back to the text.
 
 mod pitch;
+mod rebar;
 mod respell;
 mod same;
 
 pub use pitch::pitch_text;
+pub use rebar::{Refusal, pause_instead, set_metre, split_bar};
 pub use respell::{Respelling, respell};
 pub use same::same_sound;
 

@@ -5,8 +5,8 @@
 
 mod cut;
 mod layers;
-mod length;
 mod lean;
+mod length;
 mod pause;
 mod signs;
 

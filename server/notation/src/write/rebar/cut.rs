@@ -94,7 +94,9 @@ impl Layer<'_> {
         match event.kind {
             EventKind::BarRest(_) => Ok(whole(head)),
             EventKind::Rest | EventKind::InvisibleRest if head.starts_with('[') => {
-                Err(Refusal::new("A rest in brackets lies over the place where the bar would be split."))
+                Err(Refusal::new(
+                    "A rest in brackets lies over the place where the bar would be split.",
+                ))
             }
             EventKind::Rest | EventKind::InvisibleRest => self.spread(event, head, head, ""),
             EventKind::Notes => {
@@ -142,9 +144,9 @@ impl Layer<'_> {
 
     /// Whether a note, not a rest, is cut through.
     pub(super) fn ties(&self) -> bool {
-        self.events.iter().any(|event| {
-            event.sounds() && event.offset < self.at && self.at < event.end()
-        })
+        self.events
+            .iter()
+            .any(|event| event.sounds() && event.offset < self.at && self.at < event.end())
     }
 
     /// The voice this layer is of.
@@ -172,8 +174,13 @@ fn tied_heads(head: &str) -> Result<[String; 2], Refusal> {
     let mut letters: Vec<char> = letters.map(|c| c.to_ascii_uppercase()).collect();
     letters.sort_unstable();
     let doubled = letters.windows(2).any(|pair| pair[0] == pair[1]);
-    if !head.chars().all(simple) || letters.iter().any(|c| *c > 'G') || (doubled && head.contains(accidental)) {
-        return Err(Refusal::new("A chord with signs of its own lies over the place where the bar would be split."));
+    if !head.chars().all(simple)
+        || letters.iter().any(|c| *c > 'G')
+        || (doubled && head.contains(accidental))
+    {
+        return Err(Refusal::new(
+            "A chord with signs of its own lies over the place where the bar would be split.",
+        ));
     }
     Ok([head.replace('-', ""), head.chars().filter(|c| !accidental(*c)).collect()])
 }

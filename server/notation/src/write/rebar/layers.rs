@@ -58,7 +58,9 @@ pub(super) fn put_together(
         for edit in &mut edits {
             let (start, end) = (edit.span.start as usize, edit.span.end as usize);
             let inside = |at: usize| at.checked_sub(from);
-            let (Some(start), Some(end)) = (inside(start), inside(end)) else { return Err(failed()) };
+            let (Some(start), Some(end)) = (inside(start), inside(end)) else {
+                return Err(failed());
+            };
             edit.span = Span::new(start, end);
         }
         let whole = apply(typed, &edits).map_err(|_| failed())?;

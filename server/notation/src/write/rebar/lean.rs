@@ -22,7 +22,10 @@ pub(super) fn write_out(layer: &Layer<'_>, tune: &Tune, reach: Reach) -> Vec<Tex
         let missing = note.accidental.is_none() && implied != alter;
         if missing {
             let start = note.span.start as usize;
-            edits.push(TextEdit { span: Span::new(start, start), text: accidental_text(alter).into() });
+            edits.push(TextEdit {
+                span: Span::new(start, start),
+                text: accidental_text(alter).into(),
+            });
         }
         if (missing || note.accidental.is_some()) && reach != Reach::Not {
             seen.record(letter, octave, alter);

@@ -62,7 +62,8 @@ mod tests {
 
     #[test]
     fn typed() {
-        let texts = [(6, 1), (1, 1), (3, 2), (1, 2), (1, 4), (3, 4)].map(|(n, d)| length_text(Time::new(n, d)));
+        let texts = [(6, 1), (1, 1), (3, 2), (1, 2), (1, 4), (3, 4)]
+            .map(|(n, d)| length_text(Time::new(n, d)));
         assert_eq!(texts, ["6", "", "3/2", "/", "/4", "3/4"]);
     }
 
@@ -73,6 +74,9 @@ mod tests {
         assert_eq!(found, [Time::new(3, 8), Time::new(1, 4)]);
         assert_eq!(values(Time::ZERO, Time::new(1, 2), &metre), [Time::new(1, 2)]);
         let metre = Metre::parse("9/8").unwrap();
-        assert_eq!(values(Time::new(1, 8), Time::new(5, 8), &metre), [Time::new(1, 4), Time::new(3, 8)]);
+        assert_eq!(
+            values(Time::new(1, 8), Time::new(5, 8), &metre),
+            [Time::new(1, 4), Time::new(3, 8)]
+        );
     }
 }

@@ -32,12 +32,7 @@ pub fn pause_instead(
     Ok(edits)
 }
 
-fn shortened(
-    text: &str,
-    voice: &Voice,
-    bar: &Bar,
-    length: Time,
-) -> Result<Vec<TextEdit>, Refusal> {
+fn shortened(text: &str, voice: &Voice, bar: &Bar, length: Time) -> Result<Vec<TextEdit>, Refusal> {
     let mut edits = Vec::new();
     for events in super::layers::layers(voice, bar) {
         let Some(last) = events.iter().rfind(|event| !event.grace) else { continue };
@@ -48,7 +43,8 @@ fn shortened(
         if kept <= Time::ZERO || last.end() <= length {
             return Err(Refusal::new("Something still moves in the time that would go."));
         }
-        let odd = last.tuplet.is_some() || last.broken || matches!(last.kind, EventKind::BarRest(_));
+        let odd =
+            last.tuplet.is_some() || last.broken || matches!(last.kind, EventKind::BarRest(_));
         if odd || !is_one_value(kept) {
             return Err(Refusal::new("The last note cannot be shortened to one plain value."));
         }

@@ -37,8 +37,10 @@ impl Signs<'_> {
         let back = self.untyped(next).then_some(old);
         if let Some(rest) = self.long_rest(split.bar) {
             let second = [(split.bar, &split.second)];
-            let signs: Vec<_> =
-                [(split.bar, &split.first)].into_iter().chain(back.map(|old| (next, old))).collect();
+            let signs: Vec<_> = [(split.bar, &split.first)]
+                .into_iter()
+                .chain(back.map(|old| (next, old)))
+                .collect();
             return self.rest_anew(&rest, &signs, &second);
         }
         let mut edits = vec![self.typed_at(split.bar, &split.first)?];
@@ -56,7 +58,8 @@ impl Signs<'_> {
         let mut cuts = Vec::new();
         for &events in &events {
             let signatures = [&split.first, &split.second];
-            let layer = Layer { text: self.text, voice: self.voice, events, at: split.at, signatures };
+            let layer =
+                Layer { text: self.text, voice: self.voice, events, at: split.at, signatures };
             if events.iter().map(|event| event.end()).max() != Some(bar.length) {
                 return Err(Refusal::new("A layer of this bar does not fill it."));
             }
@@ -110,13 +113,13 @@ impl Signs<'_> {
     /// The edits that put the bars under one signature.
     pub(super) fn set(&self, from: u32, to: u32, metre: &Metre) -> Result<Vec<TextEdit>, Refusal> {
         let old = self.metre(from)?;
-        for bar in from + 1..=to.min(self.voice.bars.len() as u32 - 1) {
+        let to = to.min(self.voice.bars.len() as u32 - 1);
+        for bar in from + 1..=to {
             if !self.untyped(bar) {
                 return Err(Refusal::new("Another signature is typed among these bars."));
             }
         }
-        let last = self.bar(to.min(self.voice.bars.len() as u32 - 1))?;
-        self.no_sign_inside(to + 1, last)?;
+        self.no_sign_inside(to + 1, self.bar(to)?)?;
         let before = from.checked_sub(1).and_then(|bar| self.metre(bar).ok());
         let mut signs = Vec::new();
         let mut edits = Vec::new();
@@ -124,13 +127,12 @@ impl Signs<'_> {
             Some(typed) if before == Some(metre) => edits.push(self.without(typed)),
             _ => signs.push((from, metre)),
         }
-        match self.voice.bars.get(to as usize + 1) {
-            Some(next) => match next.metre_typed {
+        if let Some(next) = self.voice.bars.get(to as usize + 1) {
+            match next.metre_typed {
                 Some(typed) if self.tune.metre(next) == metre => edits.push(self.without(typed)),
                 Some(_) => {}
                 None => signs.push((to + 1, old)),
-            },
-            None => {}
+            }
         }
         edits.extend(self.type_all(&signs)?);
         Ok(edits)
@@ -180,13 +182,21 @@ impl Signs<'_> {
     /// A signature at the beginning of a bar, in the place of one already typed there.
     fn typed_at(&self, bar: u32, metre: &Metre) -> Result<TextEdit, Refusal> {
         let bar = self.bar(bar)?;
-        let Some(typed) = bar.metre_typed else {
+        let Some(typed) = bar.metre_typed.or_else(|| self.just_before(bar)) else {
             let start = bar.span.start as usize;
             return Ok(TextEdit { span: Span::new(start, start), text: format!("[M:{metre}] ") });
         };
         let inline = self.text.get(typed.range()).is_some_and(|text| text.starts_with('['));
         let text = if inline { format!("[M:{metre}]") } else { format!("M:{metre}") };
         Ok(TextEdit { span: typed, text })
+    }
+
+    /// An inline signature that stands right before a bar: before any music the reader takes it for the
+    /// whole tune's, not for the bar's.
+    fn just_before(&self, bar: &Bar) -> Option<Span> {
+        let before = self.text.get(..bar.span.start as usize)?.trim_end_matches([' ', '\t']);
+        let start = before.strip_suffix(']')?.rfind('[')?;
+        before[start..].starts_with("[M:").then(|| Span::new(start, before.len()))
     }
 
     /// Takes a typed signature away, with its line if it has one to itself.
@@ -208,7 +218,8 @@ impl Signs<'_> {
     fn long_rest(&self, bar: u32) -> Option<LongRest> {
         let event = self.voice.events_of(self.bar(bar).ok()?).first()?;
         let EventKind::BarRest(count @ 2..) = event.kind else { return None };
-        let own = |bar: &Bar| self.voice.events_of(bar).first().is_some_and(|e| e.span == event.span);
+        let own =
+            |bar: &Bar| self.voice.events_of(bar).first().is_some_and(|e| e.span == event.span);
         let first = self.voice.bars.iter().position(own)? as u32;
         Some(LongRest { first, count, span: event.span })
     }
@@ -269,15 +280,18 @@ pub(super) fn in_header(
     let whole = tune.voices.iter().all(|voice| {
         let later = voice.bars.get(to as usize + 1);
         let own = &voice.bars[..voice.bars.len().min(to as usize + 1)];
-        own.iter().all(|bar| bar.metre_typed.is_none()) && later.is_none_or(|bar| bar.metre_typed.is_some())
+        own.iter().all(|bar| bar.metre_typed.is_none())
+            && later.is_none_or(|bar| bar.metre_typed.is_some())
     });
-    if from > 0 || !whole {
+    let first = tune.voices.iter().filter_map(|voice| voice.bars.first()).map(|bar| bar.span.start);
+    let lead = text.get(tune.header.end as usize..first.min()? as usize)?;
+    if from > 0 || !whole || lead.contains("M:") {
         return None;
     }
     let header = text.get(tune.header.range())?;
-    let mut fields = header.match_indices("M:").filter(|(at, _)| {
-        *at == 0 || header[..*at].ends_with(['\n', '\r'])
-    });
+    let mut fields = header
+        .match_indices("M:")
+        .filter(|(at, _)| *at == 0 || header[..*at].ends_with(['\n', '\r']));
     let (at, _) = fields.next().filter(|_| fields.next().is_none())?;
     let value = &header[at + 2..];
     let value = &value[..value.find(['\n', '\r', '%']).unwrap_or(value.len())];

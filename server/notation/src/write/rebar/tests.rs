@@ -1,0 +1,170 @@
+use super::*;
+use crate::lower;
+use crate::write::{apply, same_sound};
+
+fn metre(text: &str) -> Metre {
+    Metre::parse(text).unwrap()
+}
+
+fn tune(header: &str, music: &str) -> String {
+    format!("X:1\n{header}M:9/8\nL:1/8\nK:C\n{music}\n")
+}
+
+/// Splits a bar after so many eighths, proves that it sounds the same, and gives the music.
+fn split_in(header: &str, music: &str, bar: u32, eighths: i64) -> Result<String, String> {
+    let text = tune(header, music);
+    let read = lower(&text);
+    let (first, second) = if eighths == 5 { ("5/8", "2/4") } else { ("2/4", "5/8") };
+    let at = Time::new(eighths, 8);
+    let edits = split_bar(&text, &read, bar, at, [&metre(first), &metre(second)])
+        .map_err(|refusal| refusal.to_string())?;
+    let after = apply(&text, &edits).unwrap();
+    let again = lower(&after);
+    assert!(same_sound(&read.tune, &again.tune), "{after}");
+    assert_eq!(read.problems, again.problems, "{after}");
+    for voice in &again.tune.voices {
+        for bar in &voice.bars {
+            assert_eq!(Some(bar.length), again.tune.metre(bar).length(), "{after}");
+        }
+    }
+    Ok(after.strip_prefix(tune(header, "").trim_end()).unwrap().trim().to_owned())
+}
+
+fn split(music: &str, expected: &str) {
+    assert_eq!(split_in("", music, 0, 5).as_deref(), Ok(expected));
+}
+
+fn refused(header: &str, music: &str, word: &str) {
+    let refusal = split_in(header, music, 0, 5).unwrap_err();
+    assert!(refusal.contains(word), "{refusal}");
+}
+
+#[test]
+fn between_notes() {
+    split("C3D2 E2F2|G9|", "[M:5/8] C3D2 | [M:2/4] E2F2|[M:9/8] G9|");
+    split("CDEFG ABcd|", "[M:5/8] CDEFG | [M:2/4] ABcd|");
+    split("CDEFGABcd|]", "[M:5/8] CDEFG | [M:2/4] ABcd|]");
+    split("C3D2\nE2F2|", "[M:5/8] C3D2 |\n[M:2/4] E2F2|");
+}
+
+#[test]
+fn a_typed_signature_is_replaced_and_one_that_follows_stays() {
+    split("[M:9/8] C3D2 E2F2|[M:3/4] G6|", "[M:5/8] C3D2 | [M:2/4] E2F2|[M:3/4] G6|");
+    split("C3D2 E2F2|\nM:3/4\nG6|", "[M:5/8] C3D2 | [M:2/4] E2F2|\nM:3/4\nG6|");
+}
+
+#[test]
+fn signs_go_with_their_notes() {
+    split("C3(D2 {ef}\"Am\"!p!E2)F2|G9|", "[M:5/8] C3(D2 | [M:2/4] {ef}\"Am\"!p!E2)F2|[M:9/8] G9|");
+    split("C3D2- D2(E2|F9)|", "[M:5/8] C3D2- | [M:2/4] D2(E2|[M:9/8] F9)|");
+    split("|:C3D2 E2F2|1G9:|2A9|]", "|:[M:5/8] C3D2 | [M:2/4] E2F2|1[M:9/8] G9:|2A9|]");
+}
+
+#[test]
+fn a_note_over_the_split_is_tied() {
+    split("C3D4F2|G9|", "[M:5/8] C3D2- | [M:2/4] D2F2|[M:9/8] G9|");
+    split("C9-|C9|", "[M:5/8] C3- C2- | [M:2/4] C4-|[M:9/8] C9|");
+    split("C3(.D4 F2)|G9|", "[M:5/8] C3(.D2- | [M:2/4] D2 F2)|[M:9/8] G9|");
+    split("C9/2D3/2E3|", "[M:5/8] C9/2D/- | [M:2/4] DE3|");
+}
+
+#[test]
+fn rests_and_chords_over_the_split() {
+    split("C3z4F2|G9|", "[M:5/8] C3z2 | [M:2/4] z2F2|[M:9/8] G9|");
+    split("C3[^CE-G]4E2|", "[M:5/8] C3[^CEG]2- | [M:2/4] [CE-G]2E2|");
+    split("[C2E2]9/2|", "[M:5/8] [C2E2]3/2- [C2E2]- | [M:2/4] [C2E2]2|");
+}
+
+#[test]
+fn accidentals_that_the_new_bar_line_cancels_are_written_out() {
+    split("^F3G2 F2F2|F9|", "[M:5/8] ^F3G2 | [M:2/4] ^F2F2|[M:9/8] F9|");
+    split("C3^F4F2|F9|", "[M:5/8] C3^F2- | [M:2/4] F2^F2|[M:9/8] F9|");
+    split("C3^F2- F2F2|", "[M:5/8] C3^F2- | [M:2/4] F2^F2|");
+    split("^F3G2 [Af]2=F2|", "[M:5/8] ^F3G2 | [M:2/4] [A^f]2=F2|");
+}
+
+#[test]
+fn layers_are_cut_each() {
+    split("C3D2 E2F2&C9|G9|", "[M:5/8] C3D2 & C3- C2- | [M:2/4] E2F2 & C4 |[M:9/8] G9|");
+    split("C3^D2 E2D2&C5 ^D4|", "[M:5/8] C3^D2 & C5 | [M:2/4] E2^D2 & ^D4 |");
+}
+
+const TWO: &str = "V:1\nV:2\n";
+
+#[test]
+fn every_voice_is_rewritten() {
+    let cello = split_in(TWO, "V:1\nC3D2 E2F2|G9|\nV:2\nC,9|G,9|", 0, 5);
+    let expected = "V:1\n[M:5/8] C3D2 | [M:2/4] E2F2|[M:9/8] G9|\n\
+                    V:2\n[M:5/8] C,3- C,2- | [M:2/4] C,4|[M:9/8] G,9|";
+    assert_eq!(cello.as_deref(), Ok(expected));
+    let rest = split_in(TWO, "[V:1] C3D2 E2F2|G9|\n[V:2] Z|G,9|", 0, 5);
+    let expected = "[V:1] [M:5/8] C3D2 | [M:2/4] E2F2|[M:9/8] G9|\n\
+                    [V:2] [M:5/8] Z | [M:2/4] Z|[M:9/8] G,9|";
+    assert_eq!(rest.as_deref(), Ok(expected));
+}
+
+#[test]
+fn a_rest_of_several_bars_is_parted() {
+    let bars = split_in(TWO, "[V:1] A9|C2D2 E2F3|G9|G9|\n[V:2] Z4|", 1, 4);
+    let expected = "[V:1] A9|[M:2/4] C2D2 | [M:5/8] E2F3|[M:9/8] G9|G9|\n\
+                    [V:2] Z | [M:2/4] Z | [M:5/8] Z | [M:9/8] Z2|";
+    assert_eq!(bars.as_deref(), Ok(expected));
+    let last = split_in(TWO, "[V:1] A9|C2D2 E2F3|G9|\n[V:2] Z2|G9|", 1, 4);
+    let expected = "[V:1] A9|[M:2/4] C2D2 | [M:5/8] E2F3|[M:9/8] G9|\n\
+                    [V:2] Z | [M:2/4] Z | [M:5/8] Z|[M:9/8] G9|";
+    assert_eq!(last.as_deref(), Ok(expected));
+}
+
+#[test]
+fn what_cannot_be_cut_surely_is_refused() {
+    refused("", "C4(3DEFG2c|", "tuplet");
+    refused("", "C4D>EF3|", "broken rhythm");
+    refused("", "C4>D2E2|", "broken rhythm");
+    refused("", "C3D4F2|G9|\nw:a b c d", "Words");
+    refused("", "C3D2E2F2|G9|\nw:a b c d|e", "bar by bar");
+    refused(TWO, "[V:1] C3D2E2F2|\n[V:2] C6|", "another length");
+    refused("", "C3[!p!CE]4F2|", "chord");
+    refused("", "C3D2 E2F2&C5|", "does not fill");
+    refused("", "C3D2E2F2|C9&&C9|C9|", "typed apart");
+    refused("", "C3[M:3/4]D2E2F2|G6|", "middle of this bar");
+}
+
+fn set(music: &str, from: u32, to: u32, sign: &str) -> String {
+    let text = tune("", music);
+    let read = lower(&text);
+    let after = apply(&text, &set_metre(&text, &read, from, to, &metre(sign)).unwrap()).unwrap();
+    assert!(same_sound(&read.tune, &lower(&after).tune), "{after}");
+    after.strip_prefix("X:1\n").unwrap().trim().to_owned()
+}
+
+#[test]
+fn one_signature_for_a_run_of_bars() {
+    let head = "M:9/8\nL:1/8\nK:C\n";
+    let run = set("C9|C3D2E2F2|C3D2E2F2|G9|", 1, 2, "3+2+2+2/8");
+    assert_eq!(run, format!("{head}C9|[M:3+2+2+2/8] C3D2E2F2|C3D2E2F2|[M:9/8] G9|"));
+    let whole = set("C3D2E2F2|C3D2E2F2|", 0, 1, "3+2+2+2/8");
+    assert_eq!(whole, "M:3+2+2+2/8\nL:1/8\nK:C\nC3D2E2F2|C3D2E2F2|");
+    let back = set("C9|[M:2+2+2+3/8] C3D3E3|[M:9/8] G9|", 1, 1, "9/8");
+    assert_eq!(back, format!("{head}C9|C3D3E3|G9|"));
+    let rest = set("C9|Z3|C9|", 2, 3, "3+2+2+2/8");
+    assert_eq!(rest, format!("{head}C9|Z | [M:3+2+2+2/8] Z2|[M:9/8] C9|"));
+}
+
+fn pause(music: &str) -> Result<String, Refusal> {
+    let text = format!("X:1\nM:4/4\nL:1/8\nK:C\n{music}\n");
+    let edits = pause_instead(&text, &lower(&text), 1, &metre("4/4"))?;
+    let after = apply(&text, &edits).unwrap();
+    Ok(after.strip_prefix("X:1\nM:4/4\nL:1/8\nK:C\n").unwrap().trim().to_owned())
+}
+
+#[test]
+fn a_pause_instead_of_an_odd_bar() {
+    let single = pause("C8|[M:5/4] C2C2C2G4|[M:4/4] C8|");
+    assert_eq!(single.as_deref(), Ok("C8|C2C2C2!fermata!G2|C8|"));
+    let voices =
+        pause("[V:1] C8|[M:5/4] C2C2C2\"C\"[EG]4|[M:4/4] C8|\n[V:2] C8|[M:5/4] C4 z6|[M:4/4] C8|");
+    let expected = "[V:1] C8|C2C2C2\"C\"!fermata![EG]2|C8|\n[V:2] C8|C4 !fermata!z4|C8|";
+    assert_eq!(voices.as_deref(), Ok(expected));
+    assert!(pause("C8|[M:5/4] C2C2C2CDEF|[M:4/4] C8|").is_err());
+    assert!(pause("C8|[M:3/4] C2C4|[M:4/4] C8|").is_err());
+}
