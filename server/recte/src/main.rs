@@ -1,1 +1,14 @@
-fn main() {}
+//! The program: language server and command line. The only crate that reads and writes files.
+
+mod cli;
+mod files;
+mod lsp;
+mod place;
+mod render;
+mod settings;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
+}

@@ -1,0 +1,171 @@
+//! `recte check`: findings of many scores.
+
+use super::{Outcome, PathArgs, print, with_jobs};
+use crate::files::{Input, complain, gather, without_music};
+use crate::render::{Report, Scores, json, text};
+use crate::settings::Settings;
+use clap::{Args, ValueEnum};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use rayon::prelude::*;
+use recte_assist::{Snapshot, check};
+use recte_review::{Config, Family, RULES, Severity, find_rule};
+use std::io::{IsTerminal, stderr};
+use std::sync::Arc;
+
+/// From so many scores on, progress is shown.
+const MANY: usize = 200;
+
+#[derive(Args)]
+pub(super) struct CheckArgs {
+    #[command(flatten)]
+    paths: PathArgs,
+    /// How to say it
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+    /// End with 1 if a remark matters at least this much
+    #[arg(long, value_enum, default_value = "warning", value_name = "SEVERITY")]
+    fail_on: FailOn,
+    /// Only remarks of this rule; may be given several times
+    #[arg(long, value_name = "RULE", value_parser = known_rule)]
+    rule: Vec<String>,
+    /// Only remarks of this family; may be given several times
+    #[arg(long, value_name = "FAMILY", value_parser = known_family)]
+    family: Vec<Family>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Format {
+    /// For reading
+    Text,
+    /// One JSON object
+    Json,
+    /// One JSON object a remark, a line each
+    Jsonl,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum FailOn {
+    Error,
+    Warning,
+    Info,
+    Hint,
+    Never,
+}
+
+impl FailOn {
+    fn severity(self) -> Option<Severity> {
+        match self {
+            FailOn::Error => Some(Severity::Error),
+            FailOn::Warning => Some(Severity::Warning),
+            FailOn::Info => Some(Severity::Info),
+            FailOn::Hint => Some(Severity::Hint),
+            FailOn::Never => None,
+        }
+    }
+}
+
+/// A rule's id, or a sentence with the nearest.
+pub(super) fn known_rule(id: &str) -> Result<String, String> {
+    if find_rule(id).is_some() || id == "accept" {
+        return Ok(id.to_owned());
+    }
+    Err(recte_review::unused_message(id))
+}
+
+fn known_family(name: &str) -> Result<Family, String> {
+    let families =
+        [Family::Spelling, Family::Metre, Family::Idiom, Family::Harmony, Family::Texture, Family::Source];
+    families.into_iter().find(|family| family.name() == name).ok_or_else(|| {
+        format!("the families are {}", families.map(Family::name).join(", "))
+    })
+}
+
+pub(super) fn run(args: &CheckArgs) -> Outcome {
+    let (scores, failed) = match read_all(&args.paths) {
+        Ok(read) => read,
+        Err(outcome) => return outcome,
+    };
+    let reports = with_jobs(args.paths.jobs, || all(args, scores));
+    let mut unread = failed;
+    let mut done = Vec::new();
+    for report in reports {
+        match report {
+            Ok(report) => done.push(report),
+            Err(why) => {
+                complain(&why);
+                unread += 1;
+            }
+        }
+    }
+    let scores = Scores { reports: done, unread };
+    let output = match args.format {
+        Format::Text => text::render(&scores),
+        Format::Json => json::render(&scores),
+        Format::Jsonl => json::render_lines(&scores),
+    };
+    let worst = scores.remarks().map(|(_, one)| one.finding().severity).max();
+    let fails = args.fail_on.severity().is_some_and(|least| worst >= Some(least));
+    let outcome = if fails { Outcome::Found } else { Outcome::Clean };
+    print(&output, if unread > 0 { Outcome::Failed } else { outcome })
+}
+
+/// What paths stand for, each with its settings; and how many folders could not be read.
+pub(super) fn read_all(
+    paths: &PathArgs,
+) -> Result<(Vec<(Input, Arc<Config>)>, usize), Outcome> {
+    let (inputs, unreadable) = gather(&paths.paths);
+    unreadable.iter().for_each(|why| complain(why));
+    let settings = Settings::new(paths.config.clone());
+    let mut scores = Vec::new();
+    for input in inputs {
+        match settings.config(input.path()) {
+            Ok(config) => scores.push((input, config)),
+            Err(mistakes) => {
+                mistakes.iter().for_each(|mistake| complain(mistake));
+                return Err(Outcome::Failed);
+            }
+        }
+    }
+    settings.warn();
+    Ok((scores, unreadable.len()))
+}
+
+fn all(args: &CheckArgs, scores: Vec<(Input, Arc<Config>)>) -> Vec<Result<Report, String>> {
+    let progress = progress(scores.len());
+    let one = |(input, config): (Input, Arc<Config>)| {
+        let report = one(args, &input, config);
+        progress.inc(1);
+        report
+    };
+    let reports = scores.into_par_iter().map(one).collect();
+    progress.finish_and_clear();
+    reports
+}
+
+fn progress(count: usize) -> ProgressBar {
+    if count < MANY || !stderr().is_terminal() {
+        return ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden());
+    }
+    let bar = ProgressBar::new(count as u64);
+    match ProgressStyle::with_template("{pos} of {len} scores {wide_bar} {eta}") {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}
+
+fn one(args: &CheckArgs, input: &Input, config: Arc<Config>) -> Result<Report, String> {
+    let document = input.read()?;
+    if let Some(why) = without_music(&document) {
+        complain(&format!("{}: {why}", input.name()));
+    }
+    let snapshot = Snapshot::new(document, config);
+    let mut remarks = check(&snapshot);
+    remarks.retain(|one| wanted(args, one.finding().rule));
+    Ok(Report { name: input.name(), document: snapshot.document, remarks })
+}
+
+fn wanted(args: &CheckArgs, rule: &str) -> bool {
+    let family = RULES.iter().find(|known| known.id == rule).map_or(Family::Source, |r| r.family);
+    (args.rule.is_empty() || args.rule.iter().any(|wanted| wanted == rule))
+        && (args.family.is_empty() || args.family.contains(&family))
+}

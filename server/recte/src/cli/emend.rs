@@ -1,0 +1,132 @@
+//! `recte emend`: every preferred fix, as a difference or in the files.
+
+use super::check::{known_rule, read_all};
+use super::{Outcome, PathArgs, print, with_jobs};
+use crate::files::{Input, complain, replace};
+use clap::Args;
+use rayon::prelude::*;
+use recte_assist::{Snapshot, emend};
+use recte_notation::write::same_sound;
+use recte_notation::{Block, Document};
+use recte_review::Config;
+use similar::TextDiff;
+use std::sync::Arc;
+
+#[derive(Args)]
+pub(super) struct EmendArgs {
+    #[command(flatten)]
+    paths: PathArgs,
+    /// Write the files instead of showing the difference
+    #[arg(long)]
+    write: bool,
+    /// Only fixes of this rule
+    #[arg(long, value_name = "RULE", value_parser = known_rule)]
+    rule: Option<String>,
+}
+
+struct Done {
+    name: String,
+    fixes: usize,
+    diff: String,
+}
+
+pub(super) fn run(args: &EmendArgs) -> Outcome {
+    let (scores, failed) = match read_all(&args.paths) {
+        Ok(read) => read,
+        Err(outcome) => return outcome,
+    };
+    let one = |(input, config): (Input, Arc<Config>)| one(args, &input, config);
+    let all: Vec<Result<Done, String>> =
+        with_jobs(args.paths.jobs, || scores.into_par_iter().map(one).collect());
+    let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
+    let (mut fixes, mut files) = (0, 0);
+    let mut output = String::new();
+    for done in all {
+        match done {
+            Ok(done) => {
+                output.push_str(&done.diff);
+                fixes += done.fixes;
+                files += usize::from(done.fixes > 0);
+                if args.write && done.fixes > 0 {
+                    complain(&format!("{}: {}.", done.name, counted(done.fixes)));
+                }
+            }
+            Err(why) => {
+                complain(&why);
+                outcome = Outcome::Failed;
+            }
+        }
+    }
+    complain(&match (fixes, args.write) {
+        (0, _) => "Nothing to emend.".to_owned(),
+        (_, true) => format!("{} in {files} of the scores, written.", counted(fixes)),
+        (_, false) => format!("{} in {files} of the scores; --write takes them.", counted(fixes)),
+    });
+    print(&output, outcome)
+}
+
+fn counted(fixes: usize) -> String {
+    if fixes == 1 { "1 fix".to_owned() } else { format!("{fixes} fixes") }
+}
+
+fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, String> {
+    let snapshot = Snapshot::new(input.read()?, config);
+    let emended = emend(&snapshot, args.rule.as_deref());
+    let name = input.name();
+    if emended.fixes == 0 {
+        let text = match input {
+            // What comes in by standard input goes out again.
+            Input::Standard if args.write => snapshot.document.rope().to_string(),
+            _ => String::new(),
+        };
+        return Ok(Done { name, fixes: 0, diff: text });
+    }
+    let text = emended.text(&snapshot);
+    if !reads_as_well(&snapshot.document, &text) {
+        return Err(format!("{name} was left as it is: it would not read the same."));
+    }
+    let diff = match input {
+        _ if !args.write => {
+            let before = snapshot.document.rope().to_string();
+            let diff = TextDiff::from_lines(&before, &text);
+            diff.unified_diff().header(&name, &name).to_string()
+        }
+        Input::Standard => text,
+        Input::File(path) => {
+            replace(path, &snapshot.document, &text)?;
+            String::new()
+        }
+    };
+    Ok(Done { name, fixes: emended.fixes, diff })
+}
+
+/// Whether the whole text, read afresh, holds the same tunes with the same sounds and no more problems.
+fn reads_as_well(before: &Document, text: &str) -> bool {
+    let after = Document::new(text);
+    let blocks = |document: &Document| -> Vec<Arc<Block>> {
+        document.blocks().map(|(_, block)| block.clone()).collect()
+    };
+    let (before, after) = (blocks(before), blocks(&after));
+    before.len() == after.len()
+        && before.iter().zip(&after).all(|(before, after)| {
+            let (old, new) = (before.lowered(), after.lowered());
+            before.text == after.text
+                || (before.kind == after.kind
+                    && same_sound(&old.tune, &new.tune)
+                    && new.problems.len() <= old.problems.len())
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_sound_or_a_new_problem_is_refused() {
+        let reads = |text| reads_as_well(&Document::new("X:1\nK:C\n_B2|\n"), text);
+        assert!(reads("X:1\nK:C\n^A2|\n"));
+        assert!(!reads("X:1\nK:C\nA2|\n"));
+        assert!(!reads("X:1\nK:C\n_B2}|\n"));
+        assert!(!reads("X:1\nK:C\n_B2|\n\nX:2\nK:C\nC|\n"));
+    }
+}

@@ -1,0 +1,108 @@
+//! The command line.
+
+mod check;
+mod config;
+mod emend;
+mod notes;
+mod tables;
+
+use crate::files::complain;
+use crate::lsp;
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Reads scores typed in ABC over the composer's shoulder: spelling, bars, parts, harmony, form.
+#[derive(Parser)]
+#[command(name = "recte", version, max_term_width = 100)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Run the language server on standard input and output
+    Serve(ServeArgs),
+    /// Say what a colleague would remark in scores
+    Check(check::CheckArgs),
+    /// Take every preferred fix: show the difference, or write the files
+    Emend(emend::EmendArgs),
+    /// List every note as it was understood
+    Notes(notes::NotesArgs),
+    /// List the rules
+    Rules(tables::RulesArgs),
+    /// Say what a rule looks for, why players mind, and what to do
+    Explain(tables::ExplainArgs),
+    /// List the instruments and voices that are known
+    Instruments(tables::InstrumentsArgs),
+    /// Show the settings that hold for a path, and where each comes from
+    Config(config::ConfigArgs),
+}
+
+#[derive(Args)]
+struct ServeArgs {
+    /// Accepted for editors that always pass it: the server has no other way to talk
+    #[arg(long, hide = true)]
+    stdio: bool,
+}
+
+/// What a command reads.
+#[derive(Args)]
+struct PathArgs {
+    /// Scores: files, folders (every .abc in them), or - for standard input
+    #[arg(required = true, value_name = "PATH")]
+    paths: Vec<PathBuf>,
+    /// Use this configuration file instead of the nearest recte.toml
+    #[arg(long, value_name = "FILE")]
+    config: Option<PathBuf>,
+    /// How many scores to read at a time [default: as many as the machine can]
+    #[arg(long, value_name = "NUMBER")]
+    jobs: Option<usize>,
+}
+
+/// How a command ended.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+enum Outcome {
+    /// Nothing to say.
+    Clean = 0,
+    /// Something to say.
+    Found = 1,
+    /// Something could not be done.
+    Failed = 2,
+}
+
+/// Runs the command that was typed.
+pub(crate) fn run() -> ExitCode {
+    let cli = Cli::parse();
+    let outcome = match cli.command {
+        Command::Serve(_) => return lsp::serve(),
+        Command::Check(args) => check::run(&args),
+        Command::Emend(args) => emend::run(&args),
+        Command::Notes(args) => notes::run(&args),
+        Command::Rules(args) => tables::rules(&args),
+        Command::Explain(args) => tables::explain(&args),
+        Command::Instruments(args) => tables::instruments_table(&args),
+        Command::Config(args) => config::run(&args),
+    };
+    ExitCode::from(outcome as u8)
+}
+
+/// Prints, and says so when that fails.
+fn print(text: &str, outcome: Outcome) -> Outcome {
+    match crate::files::print(text) {
+        Ok(()) => outcome,
+        Err(error) => {
+            complain(&format!("The output could not be written: {error}."));
+            Outcome::Failed
+        }
+    }
+}
+
+/// Runs something with as many threads as were asked for.
+fn with_jobs<T: Send>(jobs: Option<usize>, work: impl FnOnce() -> T + Send) -> T {
+    match rayon::ThreadPoolBuilder::new().num_threads(jobs.unwrap_or(0)).build() {
+        Ok(pool) => pool.install(work),
+        Err(_) => work(),
+    }
+}

@@ -1,0 +1,181 @@
+//! `recte notes`: every note as understood.
+
+use super::check::read_all;
+use super::{Outcome, PathArgs, print, with_jobs};
+use crate::files::{Input, complain, without_music};
+use crate::render::json::{RangeJson, range};
+use clap::{Args, ValueEnum};
+use rayon::prelude::*;
+use recte_notation::{Block, BlockKind, Document};
+use recte_score::{Tune, Voice};
+use recte_theory::Time;
+use serde::Serialize;
+use std::fmt::Write;
+
+#[derive(Args)]
+pub(super) struct NotesArgs {
+    #[command(flatten)]
+    paths: PathArgs,
+    /// How to list them
+    #[arg(long, value_enum, default_value = "json")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Format {
+    /// One JSON object
+    Json,
+    /// A table with commas
+    Csv,
+}
+
+#[derive(Serialize)]
+struct NotesJson {
+    version: u32,
+    tunes: Vec<TuneJson>,
+}
+
+#[derive(Serialize)]
+struct TuneJson {
+    path: String,
+    reference: Option<String>,
+    title: String,
+    voices: Vec<VoiceJson>,
+}
+
+#[derive(Serialize)]
+struct VoiceJson {
+    id: String,
+    name: String,
+    notes: Vec<NoteJson>,
+}
+
+#[derive(Serialize)]
+struct NoteJson {
+    bar: i32,
+    onset: String,
+    duration: String,
+    pitch: String,
+    written: String,
+    midi: i32,
+    tied: bool,
+    grace: bool,
+    range: RangeJson,
+}
+
+pub(super) fn run(args: &NotesArgs) -> Outcome {
+    let (scores, failed) = match read_all(&args.paths) {
+        Ok(read) => read,
+        Err(outcome) => return outcome,
+    };
+    let read: Vec<Result<Vec<TuneJson>, String>> = with_jobs(args.paths.jobs, || {
+        scores.into_par_iter().map(|(input, _)| of_input(&input)).collect()
+    });
+    let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
+    let mut tunes = Vec::new();
+    for found in read {
+        match found {
+            Ok(found) => tunes.extend(found),
+            Err(why) => {
+                complain(&why);
+                outcome = Outcome::Failed;
+            }
+        }
+    }
+    let output = match args.format {
+        Format::Json => crate::render::json::text(&NotesJson { version: 1, tunes }),
+        Format::Csv => csv(&tunes),
+    };
+    print(&output, outcome)
+}
+
+fn of_input(input: &Input) -> Result<Vec<TuneJson>, String> {
+    let document = input.read()?;
+    if let Some(why) = without_music(&document) {
+        complain(&format!("{}: {why}", input.name()));
+    }
+    let tunes = document.blocks().filter(|(_, block)| block.kind == BlockKind::Tune);
+    Ok(tunes.map(|(start, block)| of_tune(input, &document, start, block)).collect())
+}
+
+fn of_tune(input: &Input, document: &Document, start: usize, block: &Block) -> TuneJson {
+    let tune = &block.lowered().tune;
+    let voice = |voice: &Voice| VoiceJson {
+        id: voice.id.clone(),
+        name: voice.name.clone(),
+        notes: of_voice(document, start, tune, voice),
+    };
+    TuneJson {
+        path: input.name(),
+        reference: tune.reference.clone(),
+        title: tune.title().to_owned(),
+        voices: tune.voices.iter().map(voice).collect(),
+    }
+}
+
+/// In the order of the text. Onsets are counted in the voice's own time, from its first bar.
+fn of_voice(document: &Document, start: usize, tune: &Tune, voice: &Voice) -> Vec<NoteJson> {
+    let mut notes: Vec<_> = voice
+        .events
+        .iter()
+        .flat_map(|event| voice.notes_of(event).iter().map(move |note| (event, note)))
+        .collect();
+    notes.sort_by_key(|(_, note)| note.span);
+    let json = |(event, note): (&recte_score::Event, &recte_score::Note)| {
+        let bar = voice.bars.get(event.bar as usize).map_or(Time::ZERO, |bar| bar.start);
+        let span = note.span.range();
+        NoteJson {
+            bar: tune.bar_number(event.bar),
+            onset: (bar + event.offset).to_string(),
+            duration: event.duration.to_string(),
+            pitch: note.pitch.to_string(),
+            written: note.written.to_string(),
+            midi: note.pitch.midi(),
+            tied: note.tied_in,
+            grace: event.grace,
+            range: range(document, start + span.start..start + span.end),
+        }
+    };
+    notes.into_iter().map(json).collect()
+}
+
+fn csv(tunes: &[TuneJson]) -> String {
+    let mut table = String::from(
+        "path,reference,title,voice,name,bar,onset,duration,pitch,written,midi,tied,grace,\
+         startLine,startCharacter,endLine,endCharacter\n",
+    );
+    for tune in tunes {
+        for voice in &tune.voices {
+            let head = [
+                &tune.path,
+                tune.reference.as_deref().unwrap_or_default(),
+                &tune.title,
+                &voice.id,
+                &voice.name,
+            ];
+            let head = head.map(quoted).join(",");
+            for note in &voice.notes {
+                let NoteJson { bar, onset, duration, pitch, written, midi, tied, grace, range } = note;
+                let (start, end) = (&range.start, &range.end);
+                let places = format!(
+                    "{},{},{},{}",
+                    start.line, start.character, end.line, end.character
+                );
+                let _ = writeln!(
+                    table,
+                    "{head},{bar},{onset},{duration},{pitch},{written},{midi},{tied},{grace},{places}"
+                );
+            }
+        }
+    }
+    table
+}
+
+/// A field of a table with commas (RFC 4180).
+fn quoted(field: &str) -> String {
+    if field.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field.to_owned()
+    }
+}

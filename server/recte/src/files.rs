@@ -1,0 +1,147 @@
+//! Files in and out.
+
+use ignore::WalkBuilder;
+use recte_notation::{BlockKind, Document};
+use std::collections::BTreeSet;
+use std::fs;
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+/// A score is text by hand: what is larger than this is something else.
+const LARGEST: u64 = 256 * 1024 * 1024;
+
+/// Where a score comes from.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Input {
+    /// `-`.
+    Standard,
+    /// A file.
+    File(PathBuf),
+}
+
+impl Input {
+    /// What to call it.
+    pub(crate) fn name(&self) -> String {
+        match self {
+            Input::Standard => "-".to_owned(),
+            Input::File(path) => path.display().to_string(),
+        }
+    }
+
+    /// The path that settings are looked up for.
+    pub(crate) fn path(&self) -> &Path {
+        match self {
+            Input::Standard => Path::new("-"),
+            Input::File(path) => path,
+        }
+    }
+
+    /// Reads it. The error is a sentence that names it.
+    pub(crate) fn read(&self) -> Result<Document, String> {
+        let document = document(self.bytes().map_err(|error| self.cannot(&error))?);
+        document.map_err(|why| format!("{}: {why}", self.name()))
+    }
+
+    fn bytes(&self) -> io::Result<Vec<u8>> {
+        let mut bytes = Vec::new();
+        match self {
+            Input::Standard => io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes)?,
+            Input::File(path) => fs::File::open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)?,
+        };
+        Ok(bytes)
+    }
+
+    fn cannot(&self, error: &io::Error) -> String {
+        format!("{} cannot be read: {error}.", self.name())
+    }
+}
+
+/// The document that bytes are, unless they are not text at all.
+fn document(bytes: Vec<u8>) -> Result<Document, &'static str> {
+    if bytes.len() as u64 > LARGEST {
+        return Err("this is too large for a score (more than 256 MiB).");
+    }
+    let document = Document::from_bytes(bytes);
+    if document.rope().chunks().any(|chunk| chunk.contains('\0')) {
+        return Err("this is not a text file.");
+    }
+    Ok(document)
+}
+
+/// What to say of a text without music.
+pub(crate) fn without_music(document: &Document) -> Option<&'static str> {
+    if document.rope().chars().all(char::is_whitespace) {
+        return Some("there is nothing in it.");
+    }
+    let tune = document.blocks().any(|(_, block)| block.kind == BlockKind::Tune);
+    (!tune).then_some("there is no tune in it; a tune has a number (X:) and a key (K:).")
+}
+
+/// The scores that paths stand for, by name: files as they are, folders with every `.abc` in them, `-`.
+///
+/// The second list says which folders could not be read.
+pub(crate) fn gather(paths: &[PathBuf]) -> (Vec<Input>, Vec<String>) {
+    let mut inputs = BTreeSet::new();
+    let mut unreadable = Vec::new();
+    for path in paths {
+        if path.as_os_str() == "-" {
+            inputs.insert(Input::Standard);
+        } else if path.is_dir() {
+            walk(path, &mut inputs, &mut unreadable);
+        } else {
+            inputs.insert(Input::File(path.clone()));
+        }
+    }
+    (inputs.into_iter().collect(), unreadable)
+}
+
+fn walk(folder: &Path, inputs: &mut BTreeSet<Input>, unreadable: &mut Vec<String>) {
+    let walk = WalkBuilder::new(folder).standard_filters(false).hidden(true).build();
+    for entry in walk {
+        match entry {
+            Ok(entry) => {
+                let path = entry.path();
+                let named = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("abc"));
+                if named && path.is_file() {
+                    inputs.insert(Input::File(path.to_path_buf()));
+                }
+            }
+            Err(error) => unreadable.push(format!("{error}.")),
+        }
+    }
+}
+
+/// Puts a text in place of a file, all at once or not at all; encoding and permissions stay.
+pub(crate) fn replace(path: &Path, document: &Document, text: &str) -> Result<(), String> {
+    let fail = |why: &dyn std::fmt::Display| format!("{} was left as it is: {why}.", path.display());
+    let Some(bytes) = document.encoding().encode(text) else {
+        return Err(fail(&"its encoding has no place for one of the new signs"));
+    };
+    // Through a link to the file itself.
+    let target = fs::canonicalize(path).map_err(|error| fail(&error))?;
+    let folder = target.parent().unwrap_or(Path::new("."));
+    let written = || -> io::Result<()> {
+        let permissions = fs::metadata(&target)?.permissions();
+        let mut file = tempfile::NamedTempFile::new_in(folder)?;
+        file.write_all(&bytes)?;
+        file.as_file().set_permissions(permissions)?;
+        file.as_file().sync_all()?;
+        file.persist(&target).map_err(|error| error.error)?;
+        Ok(())
+    };
+    written().map_err(|error| fail(&error))
+}
+
+/// Writes to standard output. A reader that has gone away is no mistake.
+pub(crate) fn print(text: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        result => result,
+    }
+}
+
+/// Says something on standard error.
+pub(crate) fn complain(text: &str) {
+    let _ = writeln!(io::stderr().lock(), "{text}");
+}
