@@ -1,1 +1,5 @@
-//! placeholder
+//! Other open formats to and from the score. Bytes in, bytes out: no files.
+
+mod midi;
+
+pub use midi::midi_file;

@@ -303,7 +303,12 @@ impl<'a> View<'a> {
             (FigureKind::Broken, Some(quality)) => format!("{quality} arpeggio"),
             (FigureKind::Broken, None) => format!("{} arpeggio", best.quality.name),
         };
-        let expected = best.names.iter().filter(|name| !names.contains(name)).copied();
+        let mut expected: Vec<PitchName> = Vec::new();
+        for pitch in changed.iter().filter_map(|&at| renamed(self.note(at).pitch, best)) {
+            if !expected.contains(&pitch.name) {
+                expected.push(pitch.name);
+            }
+        }
         let message = format!(
             "{} is {} {} {kind}; players expect {}.",
             list(names.iter().copied()),
