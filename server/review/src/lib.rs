@@ -4,6 +4,7 @@ mod check;
 mod config;
 mod context;
 mod finding;
+mod metre;
 mod rule;
 #[cfg(test)]
 mod rule_tests;

@@ -1,0 +1,9 @@
+//! What the metre rules share: the rhythm of a bar, how it fits a grouping, stretches under one signature.
+
+mod fit;
+mod rhythm;
+mod stretch;
+
+pub(crate) use fit::{Grouping, Reading, read};
+pub(crate) use rhythm::Rhythm;
+pub(crate) use stretch::{Stretch, stretches};
