@@ -68,10 +68,12 @@ pub fn broken_chords(voice: &Voice, index: u32) -> Vec<Figure> {
     figures
 }
 
-/// Whether an event goes on with what the last began: same layer, and a leap, a repetition or a chord.
+/// Whether an event goes on with what the last began: same layer, no double bar between, and a leap, a
+/// repetition or a chord.
 fn follows(voice: &Voice, previous: Option<&Event>, event: &Event) -> bool {
     let Some(previous) = previous else { return true };
-    if previous.layer != event.layer {
+    let parted = previous.bar != event.bar && voice.bars[previous.bar as usize].strong_line;
+    if previous.layer != event.layer || parted {
         return false;
     }
     let (from, to) = (voice.notes_of(previous), voice.notes_of(event));

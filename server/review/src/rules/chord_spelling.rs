@@ -180,8 +180,10 @@ impl<'a> View<'a> {
         if changed.iter().any(|note| settled.contains(note) || self.excused(*note, best)) {
             return None;
         }
+        let view = View { context: self.context, figure: self.trimmed(&changed) };
+        let names = view.names();
         let certain = key_decides || !SYMMETRICAL.contains(&best.quality.name.as_str());
-        Some((self.finding(&names, &stacks, &changed, certain), changed))
+        Some((view.finding(&names, &stacks, &changed, certain), changed))
     }
 
     fn note(&self, at: NoteRef) -> &'a Note {
@@ -232,6 +234,26 @@ impl<'a> View<'a> {
         let pitches: Vec<Pitch> =
             self.figure.notes.iter().map(|&at| self.note(at).pitch).collect();
         identify(&pitches).is_some_and(|c| c.quality.family == chord::Family::AugmentedSixth)
+    }
+
+    /// The shortest run of a broken chord that still has all its sounds and the notes to change.
+    fn trimmed(&self, changed: &[NoteRef]) -> Figure {
+        let mut figure = self.figure.clone();
+        let all = classes(&self.names()).len();
+        let enough = |notes: &[NoteRef]| {
+            let rest = View { context: self.context, figure: Figure { notes: notes.to_vec(), ..figure } };
+            classes(&rest.names()).len() == all && changed.iter().all(|note| notes.contains(note))
+        };
+        let mut notes = self.figure.notes.as_slice();
+        while figure.kind == FigureKind::Broken && notes.len() > 1 {
+            notes = match (enough(&notes[1..]), enough(&notes[..notes.len() - 1])) {
+                (true, _) => &notes[1..],
+                (_, true) => &notes[..notes.len() - 1],
+                _ => break,
+            };
+        }
+        figure.notes = notes.to_vec();
+        figure
     }
 
     /// The notes whose name the stack changes.
