@@ -24,6 +24,8 @@ pub(crate) struct Reader<'a> {
     pub(crate) positions: Vec<Position>,
     pub(crate) current: usize,
     in_body: bool,
+    /// Whether the text has a reference number or a key: a file header has neither.
+    is_tune: bool,
 }
 
 impl<'a> Reader<'a> {
@@ -47,6 +49,7 @@ impl<'a> Reader<'a> {
             positions: Vec::new(),
             current: 0,
             in_body: false,
+            is_tune: text.lines().any(|line| line.starts_with("X:") || line.starts_with("K:")),
         }
     }
 
@@ -333,12 +336,11 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// A file header has neither reference number nor key, so at its end its acceptances stay the file's.
     fn accept_scope(&mut self) -> Scope {
         if self.in_body {
             let voice = self.voice_for_music();
             Scope::Bar(self.positions[voice].bar)
-        } else if self.tune.reference.is_some() || self.text.lines().any(|l| l.starts_with("K:")) {
+        } else if self.is_tune {
             Scope::Tune
         } else {
             Scope::File

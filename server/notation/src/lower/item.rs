@@ -11,6 +11,8 @@ use tree_sitter::Node;
 const LONGEST: i64 = 4096;
 /// More bars of rest than any piece has.
 const MOST_BARS: u32 = 1000;
+/// Whole-bar rests are counted out up to this bar of a voice.
+const LAST_BAR: u32 = 20_000;
 
 impl Reader<'_> {
     pub(crate) fn item(&mut self, node: Node<'_>, what: Kind) {
@@ -175,8 +177,10 @@ impl Reader<'_> {
     /// `Zn`: n whole bars (4.5). In free time a bar is taken as a whole note.
     fn bar_rest(&mut self, node: Node<'_>, typed: &str) {
         let count = if typed.is_empty() { Ok(1) } else { typed.parse::<u32>() };
+        let room = LAST_BAR.saturating_sub(self.positions[self.current].bar);
         let count = match count {
-            Ok(count) if (1..=MOST_BARS).contains(&count) => count,
+            Ok(1) => 1,
+            Ok(count) if (1..=MOST_BARS.min(room)).contains(&count) => count,
             _ => {
                 let span = Span::new(node.start_byte(), node.end_byte());
                 self.problem(span, format!("“{typed}” is no number of bars to rest; it counts as 1."));

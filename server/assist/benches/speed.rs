@@ -1,0 +1,84 @@
+//! Ratios, all taken in one run on one thread: a whole check against the bare parse of the same bytes, and one
+//! keystroke, from the edit to the findings, against the whole check.
+//!
+//! `cargo bench -p recte-assist`. The text is `RECTE_BENCH`, by default every tune of the test corpus in one
+//! file (`target/corpus/native-all.abc`, laid out by `tests/run`), else the suite in `tests/scores`.
+
+#![allow(clippy::print_stdout, clippy::expect_used)]
+
+use recte_assist::{Snapshot, check};
+use recte_notation::{Change, Document};
+use recte_review::Config;
+use std::hint::black_box;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+const ROUNDS: usize = 7;
+const KEYS: usize = 200;
+
+fn text() -> (PathBuf, String) {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let choices = [
+        std::env::var_os("RECTE_BENCH").map(PathBuf::from),
+        Some(root.join("target/corpus/native-all.abc")),
+        Some(root.join("tests/scores/harbour-suite.abc")),
+    ];
+    let path = choices.into_iter().flatten().find(|path| path.exists()).expect("a score");
+    let bytes = std::fs::read(&path).expect("readable");
+    let text = Document::from_bytes(bytes).rope().to_string();
+    (path, text)
+}
+
+/// The median of several rounds.
+fn median(mut round: impl FnMut() -> Duration) -> Duration {
+    let mut times: Vec<Duration> = (0..ROUNDS).map(|_| round()).collect();
+    times.sort();
+    times[ROUNDS / 2]
+}
+
+fn bare_parse(text: &str) -> Duration {
+    let mut parser = tree_sitter::Parser::new();
+    parser.set_language(&recte_grammar::LANGUAGE.into()).expect("the grammar");
+    let start = Instant::now();
+    black_box(parser.parse(text, None));
+    start.elapsed()
+}
+
+fn whole_check(text: &str) -> Duration {
+    let start = Instant::now();
+    let snapshot = Snapshot::new(Document::new(text), Arc::new(Config::default()));
+    black_box(check(&snapshot));
+    start.elapsed()
+}
+
+/// One key typed and taken back in the middle, many times over: the time for one of them.
+fn keystroke(text: &str) -> Duration {
+    let mut snapshot = Snapshot::new(Document::new(text), Arc::new(Config::default()));
+    black_box(check(&snapshot));
+    let middle = (text.len() / 2..).find(|&at| text.is_char_boundary(at)).unwrap_or(0);
+    let start = Instant::now();
+    for key in 0..KEYS {
+        let (range, text) = if key % 2 == 0 { (middle..middle, "z") } else { (middle..middle + 1, "") };
+        snapshot.document.apply(&Change { range, text: text.to_owned() });
+        black_box(check(&snapshot));
+    }
+    start.elapsed() / KEYS as u32
+}
+
+fn main() {
+    // `cargo test --benches` runs this too; it has nothing to measure there.
+    if std::env::args().any(|argument| argument == "--test") {
+        return;
+    }
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("one thread");
+    pool.install(|| {
+        let (path, text) = text();
+        let parse = median(|| bare_parse(&text));
+        let whole = median(|| whole_check(&text));
+        let key = median(|| keystroke(&text));
+        println!("{}: {} bytes", path.display(), text.len());
+        println!("check / bare parse: {:.2}", whole.as_secs_f64() / parse.as_secs_f64());
+        println!("keystroke / check:  1/{:.0}", whole.as_secs_f64() / key.as_secs_f64());
+    });
+}
