@@ -252,7 +252,7 @@ def main() -> int:
         write_table(differing, reasons)
     print(f"music21 could not read {total['tunes'] - total['read']} tunes.")
     print_tally("Reach of accidentals where they agree", [v.reach for v in verdicts if v.agrees])
-    print_tally("Why they differ", [reasons[v.place] or "to be looked at" for v in differing])
+    print_tally("Signs that make music21 differ", [reasons[v.place] or "no such sign" for v in differing])
     share = Fraction(total["agree"], total["read"])
     explained = Fraction(total["agree"] + total["explained"], total["read"])
     print(
