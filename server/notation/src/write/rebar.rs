@@ -4,6 +4,7 @@
 //! new signature never change what sounds; [`pause_instead`] changes a written length and is for suggestions.
 
 mod cut;
+mod join;
 mod layers;
 mod lean;
 mod length;

@@ -1,8 +1,7 @@
 //! How a rhythm fits a grouping of its bar.
 //!
 //! A note, a rest or a beam fits if it lies inside one group or fills groups from end to end. In simple time
-//! a value that begins on a beat may also be dotted over the next (Open Music Theory, "Rhythmic values";
-//! common practice, no source). What begins off the lines and crosses one hides the beat most.
+//! a value that begins on a beat may also be dotted over the next (common practice, no source). What begins off the lines and crosses one hides the beat most.
 
 use super::rhythm::{Rhythm, Unit, UnitKind};
 use recte_theory::Time;
@@ -95,7 +94,12 @@ impl Grouping {
 }
 
 /// How a bar stands between the groupings its signature allows and another one.
-pub(crate) fn read(rhythm: &Rhythm, signature: &[Grouping], other: &Grouping, beams: bool) -> Reading {
+pub(crate) fn read(
+    rhythm: &Rhythm,
+    signature: &[Grouping],
+    other: &Grouping,
+    beams: bool,
+) -> Reading {
     let broken = beams && other.simple && rhythm.breaks.iter().any(|at| !other.on_line(*at));
     let units = rhythm.units.iter().filter(|unit| beams || unit.kind != UnitKind::Beam);
     if broken || units.into_iter().any(|unit| !other.takes(unit)) {

@@ -36,22 +36,21 @@ pub(crate) struct Rhythm {
     pub(crate) breaks: Vec<Time>,
     /// Where something begins, in any voice.
     pub(crate) onsets: BTreeSet<Time>,
-    /// The length of the bar.
-    pub(crate) length: Time,
 }
 
 impl Rhythm {
-    /// The rhythm of a bar by index, if every voice that has it fills it.
-    pub(crate) fn of(tune: &Tune, index: u32) -> Option<Rhythm> {
+    /// The rhythm of a bar by index, if every voice that has it fills it. `beamed` says by voice whether
+    /// its beams mean anything.
+    pub(crate) fn of(tune: &Tune, index: u32, beamed: &[bool]) -> Option<Rhythm> {
         let whole = tune.bars.get(index as usize)?.length;
-        let mut rhythm = Rhythm { length: whole, ..Rhythm::default() };
-        for voice in &tune.voices {
+        let mut rhythm = Rhythm::default();
+        for (voice, beamed) in tune.voices.iter().zip(beamed) {
             let Some(bar) = voice.bars.get(index as usize) else { continue };
             if bar.length != whole || tune.metre(bar).length() != Some(whole) {
                 return None;
             }
             for layer in voice.events_of(bar).chunk_by(|a, b| a.layer == b.layer) {
-                rhythm.take(voice, layer);
+                rhythm.take(voice, layer, *beamed);
             }
         }
         Some(rhythm)
@@ -62,7 +61,7 @@ impl Rhythm {
         self.onsets.iter().all(|onset| onset.is_zero())
     }
 
-    fn take(&mut self, voice: &Voice, layer: &[Event]) {
+    fn take(&mut self, voice: &Voice, layer: &[Event], beamed: bool) {
         let events: Vec<&Event> = layer.iter().filter(|event| !event.grace).collect();
         let mut at = 0;
         while at < events.len() {
@@ -71,7 +70,6 @@ impl Rhythm {
             let count = events[at..].iter().take_while(same).count().max(1);
             let end = events[at + count - 1].end();
             let kind = match event.kind {
-                EventKind::Notes if event.tuplet.is_some() => UnitKind::Tuplet,
                 _ if event.tuplet.is_some() => UnitKind::Tuplet,
                 EventKind::Notes => UnitKind::Note,
                 _ => UnitKind::Rest,
@@ -84,8 +82,7 @@ impl Rhythm {
             }
             at += count;
         }
-        // Where words are sung, beams follow the syllables.
-        if voice.lyrics.is_empty() {
+        if beamed {
             self.take_beams(&events);
         }
     }
@@ -108,15 +105,27 @@ impl Rhythm {
     }
 }
 
+/// Whether a voice's beams mean anything: not where words are sung (they follow the syllables), and not
+/// where no space is ever typed between two notes that could share one.
+pub(crate) fn shows_beams(voice: &Voice, text: &str) -> bool {
+    voice.lyrics.is_empty()
+        && voice.events.windows(2).any(|pair| {
+            let [a, b] = pair else { return false };
+            let gap = text.get(a.span.end as usize..b.span.start as usize).unwrap_or("\n");
+            can_beam(a) && can_beam(b) && !b.joined && !gap.contains(['\n', '\r', '|'])
+        })
+}
+
 fn can_beam(event: &Event) -> bool {
-    event.kind == EventKind::Notes && event.duration < Time::new(1, 4)
+    event.sounds() && event.duration < Time::new(1, 4)
 }
 
 /// From when to when the events sound, tied neighbours in the bar joined.
 fn sound(voice: &Voice, events: &[&Event], first: usize, last: usize) -> (Time, Time) {
     let tied = |event: &Event, into: bool| {
         let notes = voice.notes_of(event);
-        !notes.is_empty() && notes.iter().all(|note| if into { note.tied_in } else { note.tied_out })
+        !notes.is_empty()
+            && notes.iter().all(|note| if into { note.tied_in } else { note.tied_out })
     };
     let (mut from, mut to) = (first, last);
     while from > 0 && tied(events[from], true) && tied(events[from - 1], false) {

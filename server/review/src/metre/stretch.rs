@@ -1,6 +1,6 @@
 //! Stretches of bars under one signature.
 
-use super::rhythm::Rhythm;
+use super::rhythm::{Rhythm, shows_beams};
 use recte_score::Tune;
 use recte_theory::Metre;
 
@@ -22,13 +22,14 @@ impl Stretch<'_> {
 }
 
 /// The stretches of a tune. Bars that voices read under different signatures belong to none.
-pub(crate) fn stretches(tune: &Tune) -> Vec<Stretch<'_>> {
-    let mut found: Vec<Stretch<'_>> = Vec::new();
+pub(crate) fn stretches<'a>(tune: &'a Tune, text: &str) -> Vec<Stretch<'a>> {
+    let beamed: Vec<bool> = tune.voices.iter().map(|voice| shows_beams(voice, text)).collect();
+    let mut found: Vec<Stretch<'a>> = Vec::new();
     let mut last = None;
     for index in 0..tune.bars.len() {
         let mut bars = tune.voices.iter().filter_map(|voice| voice.bars.get(index));
         let metre = bars.next().map(|bar| bar.metre).filter(|m| bars.all(|bar| bar.metre == *m));
-        let rhythm = Rhythm::of(tune, index as u32);
+        let rhythm = Rhythm::of(tune, index as u32, &beamed);
         match (metre, found.last_mut()) {
             (Some(metre), Some(stretch)) if last == Some(metre) => stretch.bars.push(rhythm),
             (Some(metre), _) => found.push(Stretch {

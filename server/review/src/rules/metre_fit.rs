@@ -20,9 +20,9 @@
 //! What to do: take the split or the signature offered; neither changes a sound, and every voice is
 //! rewritten. Staying in the metre with a pause changes the written length and is only suggested.
 //!
-//! Source: Integrated Music Theory, chapters on asymmetric and composite metres, and Buccheri, "Other metric
-//! structures" (additive signatures such as 2+3/8); Open Music Theory, "Compound meters and time signatures"
-//! (three groups of three). Splitting a single 9/8 bar and the pause: common practice, no source. The
+//! Source: Integrated Music Theory, chapters on advanced metre (asymmetric metres, composite signatures such
+//! as 2+3/8), and Buccheri, "Other metric structures" (additive bars); Open Music Theory, "Meter" (compound
+//! metres count in dotted beats). Splitting a single 9/8 bar and the pause: common practice, no source. The
 //! threshold of three bars in four: from memory.
 //!
 //! ```abc flagged
@@ -104,7 +104,7 @@ const NINE: [([i64; 4], i64); 4] =
     [([3, 2, 2, 2], 5), ([2, 3, 2, 2], 5), ([2, 2, 3, 2], 4), ([2, 2, 2, 3], 4)];
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let all = stretches(context.tune);
+    let all = stretches(context.tune, &context.block.text);
     for (place, stretch) in all.iter().enumerate() {
         if let Some(finding) = held(context, &all, place) {
             findings.push(finding);
@@ -266,7 +266,8 @@ impl Look<'_> {
     fn additive(&self, run: &Run, counts: &[i64]) -> Finding {
         let sign = format!("{}/8", joined(counts));
         let bars = self.bars(run);
-        let message = format!("{bars} felt as {}; the signature {sign} would show it.", joined(counts));
+        let message =
+            format!("{bars} felt as {}; the signature {sign} would show it.", joined(counts));
         let certain = run.is_constant() && run.count > 1;
         self.finding(run.first, run.last, message).with(
             self.context,
@@ -297,7 +298,12 @@ impl Look<'_> {
             let message = format!("{} felt {felt}; {other} would show it.", self.bars(&run));
             let finding = self.finding(run.first, run.last, message);
             let title = format!("Write as {other}");
-            findings.push(finding.with(self.context, title, self.set(&run, other), run.is_constant()));
+            findings.push(finding.with(
+                self.context,
+                title,
+                self.set(&run, other),
+                run.is_constant(),
+            ));
         }
     }
 
@@ -368,7 +374,9 @@ impl Look<'_> {
 
     /// "Bars 3–6 are", "This 9/8 bar is".
     fn bars(&self, run: &Run) -> String {
-        let number = |place: usize| self.context.tune.bar_number(self.stretch.from + place as u32);
+        // A pickup is written with the bars it leads to, but nobody would call it the first of them.
+        let number =
+            |place: usize| self.context.tune.bar_number(self.stretch.from + place as u32).max(1);
         if run.first == run.last {
             return format!("This {} bar is", name(self.stretch.metre));
         }
@@ -418,9 +426,8 @@ fn held(context: &Context<'_>, all: &[Stretch<'_>], place: usize) -> Option<Find
         "This {} bar only holds its last note longer; {usual} with a pause on that note says the same.",
         name(stretch.metre)
     );
-    let title = format!(
-        "Stay in {usual} and put a pause on the last note (changes the written length)"
-    );
+    let title =
+        format!("Stay in {usual} and put a pause on the last note (changes the written length)");
     let mut finding = at_bars(context, bar, bar, message);
     finding.severity = Severity::Info;
     finding.fixes.extend(context.suggestion(title, edits));

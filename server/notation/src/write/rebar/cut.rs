@@ -149,7 +149,7 @@ impl Layer<'_> {
             .any(|event| event.sounds() && event.offset < self.at && self.at < event.end())
     }
 
-    /// The voice this layer is of.
+    /// The notes of the second half.
     pub(super) fn notes_after(&self) -> impl Iterator<Item = (&Event, u32)> {
         let later = self.events.iter().filter(|event| event.offset >= self.at);
         later.flat_map(|event| event.notes.clone().map(move |note| (event, note)))

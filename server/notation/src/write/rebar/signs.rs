@@ -2,6 +2,7 @@
 
 use super::Refusal;
 use super::cut::{Cut, Layer};
+use super::join::shown;
 use super::layers::{layer_spans, layers, put_together};
 use super::lean::write_out;
 use crate::lower::Reach;
@@ -64,7 +65,9 @@ impl Signs<'_> {
                 return Err(Refusal::new("A layer of this bar does not fill it."));
             }
             self.words_stay(&layer)?;
-            cuts.push((layer.cut()?, write_out(&layer, self.tune, reach)));
+            let mut cut = layer.cut()?;
+            cut.edits.extend(shown(&layer));
+            cuts.push((cut, write_out(&layer, self.tune, reach)));
         }
         if cuts.len() > 1 {
             let spans = layer_spans(self.text, bar, &events)?;

@@ -69,6 +69,13 @@ fn a_note_over_the_split_is_tied() {
 }
 
 #[test]
+fn a_tied_pair_shows_the_join_of_its_new_bar() {
+    split("C4-CD4|", "[M:5/8] C2-C3 | [M:2/4] D4|");
+    split("C3-C2D4|", "[M:5/8] C3-C2 | [M:2/4] D4|");
+    split("C4-!p!CD4|", "[M:5/8] C4-!p!C | [M:2/4] D4|");
+}
+
+#[test]
 fn rests_and_chords_over_the_split() {
     split("C3z4F2|G9|", "[M:5/8] C3z2 | [M:2/4] z2F2|[M:9/8] G9|");
     split("C3[^CE-G]4E2|", "[M:5/8] C3[^CEG]2- | [M:2/4] [CE-G]2E2|");
