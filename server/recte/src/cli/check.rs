@@ -64,6 +64,9 @@ impl FailOn {
     }
 }
 
+/// A score and the settings that hold for it.
+pub(super) type Score = (Input, Arc<Config>);
+
 /// A rule's id, or a sentence with the nearest.
 pub(super) fn known_rule(id: &str) -> Result<String, String> {
     if find_rule(id).is_some() || id == "accept" {
@@ -110,9 +113,7 @@ pub(super) fn run(args: &CheckArgs) -> Outcome {
 }
 
 /// What paths stand for, each with its settings; and how many folders could not be read.
-pub(super) fn read_all(
-    paths: &PathArgs,
-) -> Result<(Vec<(Input, Arc<Config>)>, usize), Outcome> {
+pub(super) fn read_all(paths: &PathArgs) -> Result<(Vec<Score>, usize), Outcome> {
     let (inputs, unreadable) = gather(&paths.paths);
     unreadable.iter().for_each(|why| complain(why));
     let settings = Settings::new(paths.config.clone());
@@ -130,9 +131,9 @@ pub(super) fn read_all(
     Ok((scores, unreadable.len()))
 }
 
-fn all(args: &CheckArgs, scores: Vec<(Input, Arc<Config>)>) -> Vec<Result<Report, String>> {
+fn all(args: &CheckArgs, scores: Vec<Score>) -> Vec<Result<Report, String>> {
     let progress = progress(scores.len());
-    let one = |(input, config): (Input, Arc<Config>)| {
+    let one = |(input, config): Score| {
         let report = one(args, &input, config);
         progress.inc(1);
         report

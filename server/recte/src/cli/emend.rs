@@ -1,6 +1,6 @@
 //! `recte emend`: every preferred fix, as a difference or in the files.
 
-use super::check::{known_rule, read_all};
+use super::check::{Score, known_rule, read_all};
 use super::{Outcome, PathArgs, print, with_jobs};
 use crate::files::{Input, complain, replace};
 use clap::Args;
@@ -35,7 +35,7 @@ pub(super) fn run(args: &EmendArgs) -> Outcome {
         Ok(read) => read,
         Err(outcome) => return outcome,
     };
-    let one = |(input, config): (Input, Arc<Config>)| one(args, &input, config);
+    let one = |(input, config): Score| one(args, &input, config);
     let all: Vec<Result<Done, String>> =
         with_jobs(args.paths.jobs, || scores.into_par_iter().map(one).collect());
     let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };

@@ -1,0 +1,171 @@
+//! The handlers. Each changes what it changes before it awaits anything, and waits for no answer of the client.
+
+use super::actions::{ALL_FIXES, code_actions};
+use super::convert::Client as Abilities;
+use super::outline::{folding, outline};
+use super::state::State;
+use recte_assist::{Snapshot, hover};
+use recte_notation::Document;
+use std::sync::Arc;
+use tokio::task::spawn_blocking;
+use tower_lsp::jsonrpc::Result;
+use tower_lsp::lsp_types::{
+    CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability,
+    CodeActionResponse, DidChangeConfigurationParams, DidChangeTextDocumentParams,
+    DidChangeWatchedFilesParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
+    DidSaveTextDocumentParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
+    FoldingRangeParams, FoldingRangeProviderCapability, Hover, HoverContents, HoverParams,
+    HoverProviderCapability, InitializeParams, InitializeResult, InitializedParams, MarkupContent,
+    MarkupKind, OneOf, SaveOptions, ServerCapabilities, ServerInfo, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Url,
+};
+use tower_lsp::{Client, LanguageServer, async_trait};
+
+/// The server, as the library calls it.
+pub(super) struct Backend(Arc<State>);
+
+impl Backend {
+    pub(super) fn new(client: Client) -> Backend {
+        Backend(Arc::new(State::new(client)))
+    }
+
+    /// Works on a document as it is now, off the loop; nothing if it is not open or the work stumbles.
+    async fn ask<T: Send + 'static>(
+        &self,
+        uri: &Url,
+        work: impl FnOnce(&Abilities, &Snapshot) -> T + Send + 'static,
+    ) -> Option<T> {
+        let snapshot = self.0.snapshot(uri)?;
+        let abilities = self.0.abilities();
+        spawn_blocking(move || work(&abilities, &snapshot)).await.ok()
+    }
+}
+
+fn capabilities(abilities: &Abilities) -> ServerCapabilities {
+    let kinds = vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR_REWRITE, ALL_FIXES];
+    ServerCapabilities {
+        position_encoding: Some(abilities.encoding()),
+        text_document_sync: Some(TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
+            open_close: Some(true),
+            change: Some(TextDocumentSyncKind::INCREMENTAL),
+            save: Some(TextDocumentSyncSaveOptions::SaveOptions(SaveOptions::default())),
+            ..TextDocumentSyncOptions::default()
+        })),
+        code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
+            code_action_kinds: Some(kinds),
+            ..CodeActionOptions::default()
+        })),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        ..ServerCapabilities::default()
+    }
+}
+
+#[async_trait]
+impl LanguageServer for Backend {
+    async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
+        let abilities = Abilities::new(&params.capabilities);
+        self.0.meet(abilities);
+        if let Some(settings) = params.initialization_options.filter(|value| value.is_object()) {
+            self.0.take_editor(&settings);
+        }
+        Ok(InitializeResult {
+            capabilities: capabilities(&abilities),
+            server_info: Some(ServerInfo {
+                name: "recte".to_owned(),
+                version: Some(env!("CARGO_PKG_VERSION").to_owned()),
+            }),
+        })
+    }
+
+    async fn initialized(&self, _: InitializedParams) {
+        self.0.ask_to_watch();
+        self.0.ask_settings();
+    }
+
+    async fn shutdown(&self) -> Result<()> {
+        Ok(())
+    }
+
+    async fn did_open(&self, params: DidOpenTextDocumentParams) {
+        let opened = params.text_document;
+        self.0.forget_files();
+        let config = Arc::new(self.0.resolved(&opened.uri).config);
+        let document = Document::new(&opened.text);
+        self.0.host().open(opened.uri.as_str(), opened.version, document, config);
+        self.0.analyse(opened.uri);
+    }
+
+    async fn did_change(&self, params: DidChangeTextDocumentParams) {
+        let (uri, version) = (params.text_document.uri, params.text_document.version);
+        let abilities = self.0.abilities();
+        self.0.host().edit(uri.as_str(), version, |document| {
+            abilities.edit(document, params.content_changes);
+        });
+        self.0.analyse(uri);
+    }
+
+    async fn did_save(&self, _: DidSaveTextDocumentParams) {
+        // Settings may have been saved beside it, where the client watches no files.
+        self.0.forget_files();
+        self.0.reconfigure();
+    }
+
+    async fn did_close(&self, params: DidCloseTextDocumentParams) {
+        let uri = params.text_document.uri;
+        self.0.host().close(uri.as_str());
+        // Finding it closed, the analysis clears what the client shows.
+        self.0.analyse(uri);
+    }
+
+    async fn did_change_configuration(&self, params: DidChangeConfigurationParams) {
+        if params.settings.is_object() {
+            self.0.take_editor(&params.settings);
+        } else {
+            self.0.ask_settings();
+        }
+    }
+
+    async fn did_change_watched_files(&self, _: DidChangeWatchedFilesParams) {
+        self.0.forget_files();
+        self.0.reconfigure();
+    }
+
+    async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
+        let uri = params.text_document.uri;
+        let (name, range, only) = (uri.clone(), params.range, params.context.only);
+        Ok(self
+            .ask(&uri, move |client, snapshot| {
+                code_actions(client, &name, snapshot, range, only.as_deref())
+            })
+            .await)
+    }
+
+    async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
+        let place = params.text_document_position_params;
+        let hovered = self.ask(&place.text_document.uri, move |client, snapshot| {
+            let rope = snapshot.document.rope();
+            let offset = client.byte(rope, place.position);
+            let hover = hover(&snapshot.document, offset, &snapshot.config)?;
+            let markup = MarkupContent { kind: MarkupKind::Markdown, value: hover.markdown };
+            let range = Some(client.range(rope, &hover.range));
+            Some(Hover { contents: HoverContents::Markup(markup), range })
+        });
+        Ok(hovered.await.flatten())
+    }
+
+    async fn document_symbol(
+        &self,
+        params: DocumentSymbolParams,
+    ) -> Result<Option<DocumentSymbolResponse>> {
+        let uri = params.text_document.uri;
+        let name = uri.clone();
+        Ok(self.ask(&uri, move |client, now| outline(client, &name, &now.document)).await)
+    }
+
+    async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
+        let uri = params.text_document.uri;
+        Ok(self.ask(&uri, |client, now| folding(client, &now.document)).await)
+    }
+}
