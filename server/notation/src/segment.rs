@@ -48,6 +48,12 @@ pub(crate) fn line_at(text: &str, at: usize) -> &str {
     &rest[..end]
 }
 
+/// Whether a line begins like a field: a letter and at once a colon.
+pub(crate) fn is_field_line(line: &str) -> bool {
+    let mut bytes = line.bytes();
+    bytes.next().is_some_and(|byte| byte.is_ascii_alphabetic()) && bytes.next() == Some(b':')
+}
+
 #[derive(Default)]
 struct Shape {
     top: bool,
@@ -90,9 +96,7 @@ impl Shape {
 
     fn take_content(&mut self, line: &str) {
         let line = line.trim_start_matches('\u{FEFF}');
-        let mut bytes = line.bytes();
-        let is_field = bytes.next().is_some_and(|byte| byte.is_ascii_alphabetic())
-            && bytes.next() == Some(b':');
+        let is_field = is_field_line(line);
         if !self.field && !self.free {
             self.field = is_field;
             self.free = !is_field;

@@ -1,6 +1,7 @@
 //! What the head of a file says for every tune (abc standard v2.1, 2.2.2 and 12).
 
 use super::accidentals::Reach;
+use super::macros::Macro;
 use crate::fields::unit_length;
 use crate::segment::{BlockKind, line_at};
 use recte_theory::{Metre, Time};
@@ -15,6 +16,8 @@ pub(crate) struct Defaults {
     pub(crate) reach: Reach,
     /// Letters that stand for a decoration (`U:`).
     pub(crate) letters: Vec<(char, String)>,
+    /// Macros of the file header.
+    pub(crate) macros: Vec<Macro>,
 }
 
 impl Defaults {
@@ -56,6 +59,7 @@ impl Defaults {
             "M" => self.metre = Metre::parse(value).ok(),
             "L" => self.unit = unit_length(value),
             "U" => self.take_letter(value),
+            "m" => self.macros.extend(Macro::read(value)),
             "I" => self.take_instruction(value),
             _ => {}
         }

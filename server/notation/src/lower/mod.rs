@@ -4,10 +4,12 @@ mod accidentals;
 mod body;
 mod header;
 mod item;
+mod macros;
 mod voice;
 
 use crate::document::Lowered;
 use crate::parse::parse;
+use crate::problem::Problem;
 use crate::syntax::{Kind, kind};
 pub use accidentals::Reach;
 pub(crate) use accidentals::Accidentals;
@@ -23,6 +25,20 @@ pub fn lower(text: &str) -> Lowered {
 
 /// Reads the text of one block under the defaults of its file.
 pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
+    let Some(expanded) = macros::expand(text, defaults) else {
+        return lower_text(text, defaults);
+    };
+    let mut lowered = lower_text(&expanded.text, defaults);
+    expanded.point_back(&mut lowered.tune);
+    lowered.problems.extend(expanded.plus_chords.iter().map(|&span| Problem {
+        span,
+        message: "Chords between plus signs are no longer read by all; brackets do it: [CEG].".into(),
+    }));
+    lowered.problems.iter_mut().for_each(|problem| problem.span = expanded.typed(problem.span));
+    lowered
+}
+
+fn lower_text(text: &str, defaults: &Defaults) -> Lowered {
     let Some(tree) = parse(text) else { return Lowered::default() };
     let mut problems = Vec::new();
     let mut tune = Tune { span: Span::new(0, text.trim_end().len()), ..Tune::default() };

@@ -1,0 +1,244 @@
+//! Macros (abc standard v2.1, 9): `m: ~G2 = {A}G{F}G`, and with n for any note `m: ~n2 = {o}n{m}n`.
+//!
+//! They are expanded in the text before it is parsed; every span then points at what was typed. The chords
+//! between plus signs of old files (10.2.3: disallowed) are read the same way.
+
+use super::header::Defaults;
+use crate::segment::{is_field_line, line_at};
+use recte_score::{Span, Tune};
+use recte_theory::{Letter, Pitch};
+
+/// The longest text a macro may stand for in a score; more is a slip that would never end.
+const LONGEST: usize = 1 << 20;
+
+/// A macro: what is typed, and what it stands for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Macro {
+    /// For a transposing macro without its `n` and what follows it.
+    target: String,
+    /// What follows the `n` of a transposing macro; `None` for a static one.
+    length: Option<String>,
+    replacement: String,
+}
+
+impl Macro {
+    /// Reads the value of an `m:` field.
+    pub(crate) fn read(value: &str) -> Option<Macro> {
+        let (target, replacement) = value.split_once('=')?;
+        let (target, replacement) = (target.trim(), replacement.trim().to_owned());
+        if target.is_empty() || target.len() > 31 {
+            return None;
+        }
+        Some(match target.split_once('n') {
+            Some((head, length)) => {
+                Macro { target: head.to_owned(), length: Some(length.to_owned()), replacement }
+            }
+            None => Macro { target: target.to_owned(), length: None, replacement },
+        })
+    }
+
+    /// If this macro is typed at the head of a text: how long it is there, and what it stands for.
+    fn expand(&self, text: &str) -> Option<(usize, String)> {
+        let rest = text.strip_prefix(self.target.as_str())?;
+        let Some(length) = &self.length else {
+            let goes_on = rest.starts_with(|c: char| c.is_ascii_digit() || c == '/');
+            return (!goes_on).then(|| (self.target.len(), self.replacement.clone()));
+        };
+        let letter = rest.chars().next().filter(char::is_ascii_alphabetic)?;
+        let octaves = rest[1..].len() - rest[1..].trim_start_matches(['\'', ',']).len();
+        let after = rest[1 + octaves..].strip_prefix(length.as_str())?;
+        if after.starts_with(|c: char| c.is_ascii_digit() || c == '/') {
+            return None;
+        }
+        let note = typed_pitch(letter, &rest[1..1 + octaves])?;
+        let expanded = self.replacement.chars().map(|c| around(note, c)).collect();
+        Some((text.len() - after.len(), expanded))
+    }
+}
+
+fn typed_pitch(letter: char, octaves: &str) -> Option<Pitch> {
+    let name = Letter::from_char(letter)?;
+    let base: i32 = if letter.is_ascii_lowercase() { 5 } else { 4 };
+    let shift: i32 = octaves.chars().map(|c| if c == '\'' { 1 } else { -1 }).sum();
+    Some(Pitch::new(name, 0, (base + shift).clamp(-9, 18) as i8))
+}
+
+/// A letter h to z of a replacement: so many steps from the note that stands for n.
+fn around(note: Pitch, c: char) -> String {
+    if !('h'..='z').contains(&c) {
+        return c.to_string();
+    }
+    let steps = note.steps() + c as i32 - 'n' as i32;
+    let octave = steps.div_euclid(7).clamp(-9, 18) as i8;
+    crate::write::pitch_text(Pitch::new(Letter::from_step(steps), 0, octave), false)
+}
+
+/// `+CEG+` as `[CEG]`. Dynamics and fingerings stand between plus signs too: `+ff+` is one.
+fn plus_chord(text: &str) -> Option<(usize, String)> {
+    let (inner, _) = text.strip_prefix('+')?.split_once('+')?;
+    let note = |c: char| Letter::from_char(c).is_some();
+    let known = |c: char| note(c) || c.is_ascii_digit() || "^_=,'/".contains(c);
+    let notes = inner.chars().filter(|c| note(*c)).count();
+    let chord = notes > 1 && inner.chars().all(known) && inner.chars().any(|c| c != 'f');
+    chord.then(|| (inner.len() + 2, format!("[{inner}]")))
+}
+
+/// A text with its macros expanded, and the way back.
+pub(crate) struct Expanded {
+    pub(crate) text: String,
+    /// Chords between plus signs, as they stand now.
+    pub(crate) plus_chords: Vec<Span>,
+    /// Pieces that were expanded: where they stand now, and where they were typed.
+    pieces: Vec<(Span, Span)>,
+}
+
+/// Expands the macros of a text; `None` when it has none to expand.
+pub(crate) fn expand(text: &str, defaults: &Defaults) -> Option<Expanded> {
+    let mut macros = defaults.macros.clone();
+    let plus = !defaults.strict && text.contains('+');
+    if macros.is_empty() && !plus && !text.contains("m:") {
+        return None;
+    }
+    let mut expanded = Expanded {
+        text: String::with_capacity(text.len()),
+        plus_chords: Vec::new(),
+        pieces: Vec::new(),
+    };
+    let mut at = 0;
+    while at < text.len() {
+        let line = line_at(text, at);
+        if let Some(value) = line.strip_prefix("m:") {
+            let value = value.split('%').next().unwrap_or_default();
+            macros.extend(Macro::read(value));
+        }
+        let music = !is_field_line(line) && !line.trim_start().starts_with('%');
+        if music && (plus || !macros.is_empty()) {
+            expanded.music_line(line, at, &macros, plus);
+        } else {
+            expanded.text.push_str(line);
+        }
+        at += line.len();
+        if expanded.text.len() > LONGEST.max(2 * text.len()) {
+            return None;
+        }
+    }
+    (!expanded.pieces.is_empty()).then_some(expanded)
+}
+
+impl Expanded {
+    fn music_line(&mut self, line: &str, start: usize, macros: &[Macro], plus: bool) {
+        let mut at = 0;
+        let mut quoted = false;
+        while let Some(c) = line[at..].chars().next() {
+            quoted ^= c == '"';
+            // The longest target counts; among equals the one typed last.
+            let found = macros.iter().filter(|_| !quoted).filter_map(|m| m.expand(&line[at..]));
+            let found = found.max_by_key(|(typed, _)| *typed).filter(|(typed, _)| *typed > 0);
+            let chord = if plus && !quoted { plus_chord(&line[at..]) } else { None };
+            if found.is_none() && chord.is_some() {
+                self.plus_chords.push(Span::new(self.text.len(), self.text.len() + 1));
+            }
+            match found.or(chord) {
+                Some((typed, replacement)) => {
+                    let now = self.text.len();
+                    self.text.push_str(&replacement);
+                    let piece = Span::new(now, self.text.len());
+                    self.pieces.push((piece, Span::new(start + at, start + at + typed)));
+                    at += typed;
+                }
+                None => {
+                    self.text.push(c);
+                    at += c.len_utf8();
+                }
+            }
+        }
+    }
+
+    /// Where a span of the expanded text was typed.
+    pub(crate) fn typed(&self, span: Span) -> Span {
+        Span { start: self.place(span.start, false), end: self.place(span.end, true) }
+    }
+
+    fn place(&self, at: u32, end: bool) -> u32 {
+        let beyond = |(now, _): &(Span, Span)| if end { now.start < at } else { now.start <= at };
+        let Some((now, typed)) = self.pieces.partition_point(beyond).checked_sub(1).map(|i| self.pieces[i])
+        else {
+            return at;
+        };
+        if at < now.end || end && at == now.end {
+            if end { typed.end } else { typed.start }
+        } else {
+            at - now.end + typed.end
+        }
+    }
+
+    /// Points every span of a tune at what was typed.
+    pub(crate) fn point_back(&self, tune: &mut Tune) {
+        let back = |span: &mut Span| *span = self.typed(*span);
+        back(&mut tune.header);
+        back(&mut tune.span);
+        tune.accepts.iter_mut().for_each(|accept| back(&mut accept.span));
+        tune.instructions.iter_mut().for_each(|instruction| back(&mut instruction.span));
+        for voice in &mut tune.voices {
+            back(&mut voice.declared);
+            voice.lyrics.iter_mut().for_each(back);
+            voice.notes.iter_mut().for_each(|note| back(&mut note.span));
+            voice.tuplets.iter_mut().for_each(|tuplet| back(&mut tuplet.span));
+            voice.marks.iter_mut().for_each(|mark| back(&mut mark.span));
+            for event in &mut voice.events {
+                back(&mut event.span);
+                back(&mut event.full);
+                back(&mut event.length);
+            }
+            for bar in &mut voice.bars {
+                back(&mut bar.span);
+                bar.line.iter_mut().for_each(back);
+                bar.metre_typed.iter_mut().for_each(back);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn expanded(macros: &str, music: &str) -> String {
+        let text = format!("{macros}K:C\n{music}\n");
+        let all = expand(&text, &Defaults::default()).map_or(text.clone(), |expanded| expanded.text);
+        all.rsplit_once("K:C\n").unwrap().1.trim_end().to_owned()
+    }
+
+    #[test]
+    fn static_macros_are_exact() {
+        assert_eq!(expanded("m: ~G2 = {A}G{F}G\n", "~G2 ~G4 \"~G2\""), "{A}G{F}G ~G4 \"~G2\"");
+        assert_eq!(expanded("m:~G2=GG\nm:~G2=BB\n", "~G2"), "BB");
+    }
+
+    #[test]
+    fn transposing_macros_move_with_the_note() {
+        assert_eq!(expanded("m: ~n2 = {o}n{m}n\n", "~G2~b2~C2"), "{A}G{F}G{c'}b{a}b{D}C{B,}C");
+        assert_eq!(expanded("m: ~n3 = nom\n", "~c'3 ~c3/2"), "c'd'b ~c3/2");
+    }
+
+    #[test]
+    fn chords_between_plus_signs_in_old_files() {
+        assert_eq!(expanded("", "+CEG+2 +ff+ +trill+ \"+CE+\""), "[CEG]2 +ff+ +trill+ \"+CE+\"");
+        let strict = Defaults { strict: true, ..Defaults::default() };
+        assert!(expand("K:C\n+CEG+\n", &strict).is_none());
+    }
+
+    #[test]
+    fn spans_point_at_what_was_typed() {
+        let text = "m: ~G2 = {A}G{F}G\nK:C\nA~G2B|\n";
+        let all = expand(text, &Defaults::default()).unwrap();
+        let at = |needle: &str| {
+            let start = all.text.rfind(needle).unwrap();
+            let span = all.typed(Span::new(start, start + needle.len()));
+            &text[span.range()]
+        };
+        assert_eq!(at("F}G"), "~G2");
+        assert_eq!(at("B|"), "B|");
+        assert_eq!(at("A{A}"), "A~G2");
+    }
+}
