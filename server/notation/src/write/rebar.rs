@@ -85,14 +85,11 @@ pub fn set_metre(
 ) -> Result<Vec<TextEdit>, Refusal> {
     tune_bar(&read.tune, from)?;
     let voices = voices_with(&read.tune, from)?;
-    if let Some(edit) = signs::in_header(text, &read.tune, from, to, metre) {
-        return Ok(vec![edit]);
-    }
     let mut edits = Vec::new();
     for voice in voices {
         edits.extend(Signs { text, tune: &read.tune, voice }.set(from, to, metre)?);
     }
-    Ok(edits)
+    Ok(signs::in_header(text, &read.tune, from, to, metre).map_or(edits, |edit| vec![edit]))
 }
 
 /// The length of a bar.

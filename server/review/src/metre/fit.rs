@@ -32,6 +32,13 @@ pub(crate) enum Reading {
     },
 }
 
+impl Reading {
+    /// Whether the bar asks for the other grouping.
+    pub(crate) fn is_for(&self) -> bool {
+        matches!(self, Reading::For { .. })
+    }
+}
+
 impl Grouping {
     /// From the lengths of the groups.
     pub(crate) fn new(groups: Vec<Time>) -> Grouping {

@@ -2,8 +2,10 @@
 
 mod fit;
 mod rhythm;
+mod run;
 mod stretch;
 
 pub(crate) use fit::{Grouping, Reading, read};
 pub(crate) use rhythm::Rhythm;
+pub(crate) use run::Run;
 pub(crate) use stretch::{Stretch, stretches};

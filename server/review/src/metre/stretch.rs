@@ -19,6 +19,12 @@ impl Stretch<'_> {
     pub(crate) fn to(&self) -> u32 {
         self.from + self.bars.len() as u32 - 1
     }
+
+    /// Whether something moves in a bar that is full, by its place in the stretch.
+    pub(crate) fn moves(&self, place: usize) -> bool {
+        let rhythm = self.bars.get(place).and_then(Option::as_ref);
+        rhythm.is_some_and(|rhythm| !rhythm.is_still())
+    }
 }
 
 /// The stretches of a tune. Bars that voices read under different signatures belong to none.

@@ -84,7 +84,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Related, Severity};
-use crate::metre::{Grouping, Reading, Rhythm, Stretch, read, stretches};
+use crate::metre::{Grouping, Reading, Rhythm, Run, Stretch, read, stretches};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{Refusal, TextEdit, pause_instead, set_metre, split_bar};
 use recte_score::Span;
@@ -137,28 +137,6 @@ struct Look<'a> {
     stretch: &'a Stretch<'a>,
 }
 
-/// Bars of a stretch, by their places in it, that are felt in another grouping.
-struct Run {
-    first: usize,
-    last: usize,
-    /// How many of them contradict the signature.
-    count: usize,
-    /// How many hold more than one long note.
-    moving: usize,
-}
-
-impl Run {
-    /// Whether every bar in which something moves contradicts the signature.
-    fn is_constant(&self) -> bool {
-        self.count == self.moving
-    }
-
-    /// Whether at least three moving bars of four do.
-    fn prevails(&self) -> bool {
-        4 * self.count >= 3 * self.moving
-    }
-}
-
 impl Look<'_> {
     /// What the signature allows.
     fn signature(&self) -> Vec<Grouping> {
@@ -176,43 +154,6 @@ impl Look<'_> {
         self.stretch.bars.iter().map(reading).collect()
     }
 
-    /// Whether something moves in a full bar.
-    fn moves(&self, place: usize) -> bool {
-        self.rhythm(place).is_some_and(|rhythm| !rhythm.is_still())
-    }
-
-    /// The whole stretch as a run.
-    fn whole(&self, readings: &[Reading]) -> Run {
-        let count = readings.iter().filter(|reading| is_for(reading)).count();
-        let moving = (0..readings.len()).filter(|&place| self.moves(place)).count();
-        Run { first: 0, last: readings.len() - 1, count, moving }
-    }
-
-    /// The longest runs without a bar that contradicts the other grouping, from the first to the last bar
-    /// that asks for it.
-    fn runs(&self, readings: &[Reading]) -> Vec<Run> {
-        let mut runs: Vec<Run> = Vec::new();
-        let mut open = false;
-        for (place, reading) in readings.iter().enumerate() {
-            match reading {
-                Reading::Against => open = false,
-                Reading::Neutral => {}
-                Reading::For { .. } if open => {
-                    if let Some(run) = runs.last_mut() {
-                        run.moving += (run.last + 1..=place).filter(|&p| self.moves(p)).count();
-                        run.last = place;
-                        run.count += 1;
-                    }
-                }
-                Reading::For { .. } => {
-                    runs.push(Run { first: place, last: place, count: 1, moving: 1 });
-                    open = true;
-                }
-            }
-        }
-        runs
-    }
-
     /// 9/8: each bar by itself, and runs of one pattern.
     fn nine(&self, findings: &mut Vec<Finding>) {
         let signature = self.signature();
@@ -225,10 +166,10 @@ impl Look<'_> {
             };
             let grouping = Grouping::counted(&counts, eighth());
             let readings = self.readings(&signature, &grouping, true);
-            let run = self.runs(&readings).into_iter().find(|run| run.first == place);
+            let run = Run::all(self.stretch, &readings).into_iter().find(|run| run.first == place);
             match run.filter(|run| shown && run.count > 1) {
                 Some(run) => {
-                    let run = self.widened(run, &readings);
+                    let run = run.widened(&readings);
                     findings.push(self.additive(&run, &counts));
                     place = run.last + 1;
                 }
@@ -238,12 +179,6 @@ impl Look<'_> {
                 }
             }
         }
-    }
-
-    /// The whole stretch, if no bar of it is against.
-    fn widened(&self, run: Run, readings: &[Reading]) -> Run {
-        let against = readings.contains(&Reading::Against);
-        if against { run } else { Run { first: 0, last: readings.len() - 1, ..run } }
     }
 
     /// One bar of 9/8 felt as 3+2+2+2.
@@ -259,7 +194,7 @@ impl Look<'_> {
         let at = Time::new(join, 8);
         let edits = split_bar(&self.context.block.text, read, bar, at, [first, second]);
         let title = format!("Split into {first} + {second}");
-        self.finding(place, place, message).with(self.context, title, edits, shown)
+        with_fix(self.context, self.finding(place, place, message), title, edits, shown)
     }
 
     /// A pattern of threes and twos that lasts.
@@ -268,25 +203,19 @@ impl Look<'_> {
         let bars = self.bars(run);
         let message =
             format!("{bars} felt as {}; the signature {sign} would show it.", joined(counts));
-        let certain = run.is_constant() && run.count > 1;
-        self.finding(run.first, run.last, message).with(
-            self.context,
-            format!("Write as {sign}"),
-            self.set(run, &sign),
-            certain,
-        )
+        self.written_as(run, &sign, message)
     }
 
     /// 6/8 felt in quarters, 3/4 in two groups of three, for as long as it takes to be meant.
     fn lasting(&self, other: &str, findings: &mut Vec<Finding>) {
         let Some(grouping) = first_grouping(other) else { return };
         let readings = self.readings(&self.signature(), &grouping, true);
-        let whole = self.whole(&readings);
+        let whole = Run::whole(self.stretch, &readings);
         let runs = if whole.count >= 3 && whole.prevails() {
             vec![whole]
         } else {
             let long = |run: &Run| run.count >= 4 && run.prevails();
-            self.runs(&readings).into_iter().filter(long).collect()
+            Run::all(self.stretch, &readings).into_iter().filter(long).collect()
         };
         for run in runs {
             let words = self.context.config.words;
@@ -296,14 +225,7 @@ impl Look<'_> {
                 _ => format!("in groups of three {}", words.plural(unit.denominator())),
             };
             let message = format!("{} felt {felt}; {other} would show it.", self.bars(&run));
-            let finding = self.finding(run.first, run.last, message);
-            let title = format!("Write as {other}");
-            findings.push(finding.with(
-                self.context,
-                title,
-                self.set(&run, other),
-                run.is_constant(),
-            ));
+            findings.push(self.written_as(&run, other, message));
         }
     }
 
@@ -319,20 +241,20 @@ impl Look<'_> {
             let mut readings = self.readings(&signature, &grouping, true);
             for (reading, bar) in readings.iter_mut().zip(&self.stretch.bars) {
                 let shown = bar.as_ref().is_some_and(|rhythm| grouping.shows_in(rhythm));
-                if is_for(reading) && !(shown && *reading == Reading::For { off_line: true }) {
+                if reading.is_for() && !(shown && *reading == Reading::For { off_line: true }) {
                     *reading = Reading::Neutral;
                 }
             }
             let long = |run: &Run| run.count >= least && run.prevails();
             let runs: Vec<Run> = if compound {
-                self.runs(&readings).into_iter().filter(long).collect()
+                Run::all(self.stretch, &readings).into_iter().filter(long).collect()
             } else if readings.contains(&Reading::Against) {
                 Vec::new()
             } else {
-                vec![self.whole(&readings)].into_iter().filter(long).collect()
+                vec![Run::whole(self.stretch, &readings)].into_iter().filter(long).collect()
             };
             for run in runs {
-                let finding = self.additive(&self.widened(run, &readings), &order);
+                let finding = self.additive(&run.widened(&readings), &order);
                 findings.push(if numbers == Some((4, 4)) { as_hint(finding) } else { finding });
             }
         }
@@ -351,7 +273,7 @@ impl Look<'_> {
         let beats = self.stretch.metre.length().and_then(|length| length.count_of(beat));
         let grouping = Grouping::new(vec![beat; beats.unwrap_or(1).max(1) as usize]);
         let readings = self.readings(&self.signature(), &grouping, false);
-        let run = self.whole(&readings);
+        let run = Run::whole(self.stretch, &readings);
         if run.count == 0 || !run.prevails() || readings.contains(&Reading::Against) {
             return;
         }
@@ -360,16 +282,18 @@ impl Look<'_> {
             _ => format!("plain {}", self.context.config.words.plural(4)),
         };
         let message = format!("{} felt as {felt}; {other} says so at once.", self.bars(&run));
-        let finding = self.finding(run.first, run.last, message);
-        let title = format!("Write as {other}");
-        findings.push(finding.with(self.context, title, self.set(&run, other), run.is_constant()));
+        findings.push(self.written_as(&run, other, message));
     }
 
-    fn set(&self, run: &Run, sign: &str) -> Result<Vec<TextEdit>, Refusal> {
+    /// The run under another signature; certain if every bar of it asks for that.
+    fn written_as(&self, run: &Run, sign: &str, message: String) -> Finding {
         let metre = Metre::parse(sign).unwrap_or_default();
         let from = self.stretch.from;
         let (first, last) = (from + run.first as u32, from + run.last as u32);
-        set_metre(&self.context.block.text, self.context.lowered(), first, last, &metre)
+        let read = self.context.lowered();
+        let edits = set_metre(&self.context.block.text, read, first, last, &metre);
+        let finding = self.finding(run.first, run.last, message);
+        with_fix(self.context, finding, format!("Write as {sign}"), edits, run.is_constant())
     }
 
     /// "Bars 3–6 are", "This 9/8 bar is".
@@ -440,27 +364,25 @@ fn at_bars(context: &Context<'_>, from: u32, to: u32, message: String) -> Findin
     Finding { bar: Some(from), to_bar: Some(to), ..context.at(span, message) }
 }
 
-impl Finding {
-    /// Adds a fix, or the reason why there is none.
-    fn with(
-        mut self,
-        context: &Context<'_>,
-        title: String,
-        edits: Result<Vec<TextEdit>, Refusal>,
-        preferred: bool,
-    ) -> Finding {
-        match edits {
-            Ok(edits) => {
-                let fix = context.fix(title, edits);
-                self.fixes.extend(fix.map(|fix| Fix { preferred, ..fix }));
-            }
-            Err(refusal) => {
-                let message = refusal.to_string();
-                self.related.push(Related { span: self.span, message });
-            }
+/// The finding with a fix, or with the reason why there is none.
+fn with_fix(
+    context: &Context<'_>,
+    mut finding: Finding,
+    title: String,
+    edits: Result<Vec<TextEdit>, Refusal>,
+    preferred: bool,
+) -> Finding {
+    match edits {
+        Ok(edits) => {
+            let fix = context.fix(title, edits);
+            finding.fixes.extend(fix.map(|fix| Fix { preferred, ..fix }));
         }
-        self
+        Err(refusal) => {
+            let message = refusal.to_string();
+            finding.related.push(Related { span: finding.span, message });
+        }
     }
+    finding
 }
 
 /// A hint is never taken unasked.
@@ -468,10 +390,6 @@ fn as_hint(mut finding: Finding) -> Finding {
     finding.severity = Severity::Hint;
     finding.fixes.iter_mut().for_each(|fix| fix.preferred = false);
     finding
-}
-
-fn is_for(reading: &Reading) -> bool {
-    matches!(reading, Reading::For { .. })
 }
 
 fn first_grouping(metre: &str) -> Option<Grouping> {

@@ -167,6 +167,10 @@ pub(super) fn typed_length(text: &str, event: &Event) -> Result<Time, Refusal> {
 fn tied_heads(head: &str) -> Result<[String; 2], Refusal> {
     let accidental = |c: char| matches!(c, '^' | '_' | '=');
     if !head.starts_with('[') {
+        let bare = head.trim_start_matches(accidental);
+        if !bare.starts_with(|c: char| c.is_ascii_alphabetic()) {
+            return Err(Refusal::new("This note is typed in an unusual way."));
+        }
         return Ok([head.to_owned(), head.trim_start_matches(accidental).to_owned()]);
     }
     let simple = |c: char| c.is_ascii_alphanumeric() || "[]^_=,'/-".contains(c);

@@ -7,7 +7,7 @@ use super::layers::{layer_spans, layers, put_together};
 use super::lean::write_out;
 use crate::lower::Reach;
 use crate::write::TextEdit;
-use recte_score::{Bar, EventKind, Span, Tune, Voice};
+use recte_score::{Bar, Event, EventKind, Span, Tune, Voice};
 use recte_theory::{Metre, Time};
 
 /// Where a bar is split, and the signatures of its halves.
@@ -35,6 +35,8 @@ impl Signs<'_> {
         let bar = self.bar(split.bar)?;
         let next = split.bar + 1;
         self.no_sign_inside(next, bar)?;
+        self.no_tuplet_by_metre(bar, old, &split.first)?;
+        self.no_tuplet_by_metre(bar, old, &split.second)?;
         let back = self.untyped(next).then_some(old);
         if let Some(rest) = self.long_rest(split.bar) {
             let second = [(split.bar, &split.second)];
@@ -63,6 +65,10 @@ impl Signs<'_> {
                 Layer { text: self.text, voice: self.voice, events, at: split.at, signatures };
             if events.iter().map(|event| event.end()).max() != Some(bar.length) {
                 return Err(Refusal::new("A layer of this bar does not fill it."));
+            }
+            let rest = |event: &Event| matches!(event.kind, EventKind::BarRest(_));
+            if events.len() > 1 && events.iter().any(rest) {
+                return Err(Refusal::new("A whole-bar rest stands among the notes of this bar."));
             }
             self.words_stay(&layer)?;
             let mut cut = layer.cut()?;
@@ -123,6 +129,9 @@ impl Signs<'_> {
             }
         }
         self.no_sign_inside(to + 1, self.bar(to)?)?;
+        for bar in from..=to {
+            self.no_tuplet_by_metre(self.bar(bar)?, old, metre)?;
+        }
         let before = from.checked_sub(1).and_then(|bar| self.metre(bar).ok());
         let mut signs = Vec::new();
         let mut edits = Vec::new();
@@ -178,6 +187,23 @@ impl Signs<'_> {
         let typed = self.bar(next).ok().and_then(|next| next.metre_typed);
         if typed.is_some_and(|typed| typed.start < bar.span.end) {
             return Err(Refusal::new("A signature stands in the middle of this bar."));
+        }
+        Ok(())
+    }
+
+    /// A bare `(5`, `(7` or `(9` is counted by the metre (4.13), so it would change with it.
+    fn no_tuplet_by_metre(&self, bar: &Bar, old: &Metre, new: &Metre) -> Result<(), Refusal> {
+        let by_metre = |index: u32| {
+            let tuplet = &self.voice.tuplets[index as usize];
+            let typed = self.text.get(tuplet.span.range()).unwrap_or_default();
+            matches!(tuplet.actual, 5 | 7 | 9)
+                && typed.split(':').nth(1).is_none_or(|normal| normal.is_empty())
+        };
+        let tuplets = self.voice.events_of(bar).iter().filter_map(|event| event.tuplet);
+        if old.is_compound() != new.is_compound() && tuplets.into_iter().any(by_metre) {
+            return Err(Refusal::new(
+                "A tuplet here is counted by the metre, and would change with it.",
+            ));
         }
         Ok(())
     }
