@@ -57,12 +57,7 @@ fn in_tune(snapshot: &Snapshot, located: &Located) -> Option<Vec<Change>> {
 }
 
 /// The insertion, if with it the block sounds the same, reads no worse, and lacks the remark.
-fn tried(
-    snapshot: &Snapshot,
-    located: &Located,
-    at: usize,
-    text: String,
-) -> Option<Vec<Change>> {
+fn tried(snapshot: &Snapshot, located: &Located, at: usize, text: String) -> Option<Vec<Change>> {
     let edit = TextEdit { span: Span::new(at, at), text };
     let after = located.block.edited(std::slice::from_ref(&edit)).ok()?;
     let (before, now) = (located.block.lowered(), after.lowered());
@@ -94,7 +89,8 @@ fn in_file(snapshot: &Snapshot, located: &Located) -> Option<Vec<Change>> {
             Some(line) if line.starts_with("%abc") => line.len(),
             _ => 0,
         };
-        let half = text[mark + version..].starts_with('\n') && text[..mark + version].ends_with('\r');
+        let half =
+            text[mark + version..].starts_with('\n') && text[..mark + version].ends_with('\r');
         let at = mark + version + usize::from(half);
         Change { range: at..at, text: format!("{line}{end}") }
     };

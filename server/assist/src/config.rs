@@ -150,7 +150,12 @@ pub fn resolve(file: Option<&ConfigFile>, path: &str, editor: Option<&Values>) -
     Resolved { config, origins }
 }
 
-fn merge(into: &mut Map<String, Value>, from: &Map<String, Value>, at: &str, set: &mut dyn FnMut(&str)) {
+fn merge(
+    into: &mut Map<String, Value>,
+    from: &Map<String, Value>,
+    at: &str,
+    set: &mut dyn FnMut(&str),
+) {
     for (key, value) in from {
         let path = format!("{at}{key}");
         match (into.get_mut(key), value) {
@@ -240,7 +245,9 @@ fn globs(paths: &[&str]) -> Result<GlobSet, String> {
     let mut set = GlobSetBuilder::new();
     for path in paths {
         let glob = Glob::new(path);
-        set.add(glob.map_err(|error| format!("“{path}” is not a path pattern: {}.", error.kind()))?);
+        set.add(
+            glob.map_err(|error| format!("“{path}” is not a path pattern: {}.", error.kind()))?,
+        );
     }
     set.build().map_err(|error| error.to_string())
 }
@@ -277,9 +284,10 @@ fn look_through(map: Map<String, Value>, at: &[&str], remarks: &mut Remarks<'_>)
 }
 
 fn fits(keys: &[&str], value: Value, path: &[&str], remarks: &mut Remarks<'_>) -> bool {
-    let whole = keys.iter().rev().fold(value, |value, key| {
-        Value::Object(Map::from_iter([((*key).to_owned(), value)]))
-    });
+    let whole = keys
+        .iter()
+        .rev()
+        .fold(value, |value, key| Value::Object(Map::from_iter([((*key).to_owned(), value)])));
     match serde_json::from_value::<Config>(whole) {
         Ok(_) => true,
         Err(error) => {
@@ -298,11 +306,15 @@ fn said<'p>(keys: &[&str], path: &'p [&'p str], error: &str) -> (&'p [&'p str], 
     let near = nearest_of(met, known.iter().copied());
     let key = keys.join(".");
     let message = if error.starts_with("unknown field") {
-        let depth = keys.iter().position(|key| *key == met).map_or(0, |place| keys.len() - 1 - place);
+        let depth =
+            keys.iter().position(|key| *key == met).map_or(0, |place| keys.len() - 1 - place);
         let message = format!("there is no key “{met}”; the nearest is “{near}”.");
         return (&path[..path.len() - depth], message);
     } else if error.starts_with("unknown variant") {
-        format!("“{key}” cannot be “{met}”; it is one of {}, the nearest “{near}”.", known.join(", "))
+        format!(
+            "“{key}” cannot be “{met}”; it is one of {}, the nearest “{near}”.",
+            known.join(", ")
+        )
     } else {
         format!("the value of “{key}” does not fit: {error}.")
     };
@@ -339,20 +351,23 @@ mod tests {
 
     #[test]
     fn an_unknown_key_is_named_with_its_line_and_the_nearest() {
-        assert_eq!(errors("level = \"school\"\nwrods = \"british\"\n"), [
-            "line 2: there is no key “wrods”; the nearest is “words”."
-        ]);
-        assert_eq!(errors("\n[rulse]\na = \"off\"\n"), [
-            "line 2: there is no key “rulse”; the nearest is “rules”."
-        ]);
+        assert_eq!(
+            errors("level = \"school\"\nwrods = \"british\"\n"),
+            ["line 2: there is no key “wrods”; the nearest is “words”."]
+        );
+        assert_eq!(
+            errors("\n[rulse]\na = \"off\"\n"),
+            ["line 2: there is no key “rulse”; the nearest is “rules”."]
+        );
     }
 
     #[test]
     fn an_unknown_value_is_named_with_its_line_and_the_nearest() {
-        assert_eq!(errors("[rules]\nunreadable = \"hnit\"\n"), [
-            "line 2: “rules.unreadable” cannot be “hnit”; \
-             it is one of off, hint, info, warning, error, the nearest “hint”."
-        ]);
+        assert_eq!(
+            errors("[rules]\nunreadable = \"hnit\"\n"),
+            ["line 2: “rules.unreadable” cannot be “hnit”; \
+             it is one of off, hint, info, warning, error, the nearest “hint”."]
+        );
         assert!(errors("level = 3\n")[0].starts_with("line 1: the value of “level” does not fit"));
         assert!(errors("level = \n")[0].starts_with("line 1: this is not TOML"));
     }
@@ -404,6 +419,9 @@ mod tests {
         let settings = serde_json::json!({"words": "british", "level": "amateur", "colour": 1});
         let (editor, remarks) = Values::of_editor(&settings);
         assert_eq!(remarks.len(), 2);
-        assert_eq!(resolve(None, "", Some(&editor)).config.words, recte_review::words::Words::British);
+        assert_eq!(
+            resolve(None, "", Some(&editor)).config.words,
+            recte_review::words::Words::British
+        );
     }
 }

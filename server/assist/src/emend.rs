@@ -167,10 +167,10 @@ mod tests {
     fn changes_are_narrow_and_keep_characters_whole() {
         let change = |range, text: &str| Change { range, text: text.into() };
         assert_eq!(changed_lines("aé\nb\n", "aè\nb\n", 10), [change(11..13, "è")]);
-        assert_eq!(changed_lines("ab\ncd\nef\n", "aX\ncd\nYf\n", 0), [
-            change(1..2, "X"),
-            change(6..7, "Y"),
-        ]);
+        assert_eq!(
+            changed_lines("ab\ncd\nef\n", "aX\ncd\nYf\n", 0),
+            [change(1..2, "X"), change(6..7, "Y"),]
+        );
         assert_eq!(changed_lines("ab\n", "ab\nc\n", 0), [change(3..3, "c\n")]);
         assert_eq!(changed_lines("aa", "a", 0), [change(1..2, "")]);
     }

@@ -85,7 +85,8 @@ mod tests {
 
     #[test]
     fn tunes_headers_text_and_comments() {
-        let text = "% a\r\n% b\r\nX:1\nT:t\nK:C\nCD|\nEF|\n%%begintext\nwords\n%%endtext\n\nalone\n";
+        let text =
+            "% a\r\n% b\r\nX:1\nT:t\nK:C\nCD|\nEF|\n%%begintext\nwords\n%%endtext\n\nalone\n";
         let document = Document::new(text);
         let found: Vec<(&str, FoldKind)> =
             folds(&document).iter().map(|f| (&text[f.range.clone()], f.kind)).collect();

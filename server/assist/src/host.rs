@@ -4,9 +4,7 @@
 
 use rayon::prelude::*;
 use recte_notation::{Block, BlockKind, Change, Document};
-use recte_review::{
-    Checked, Config, Context, Finding, Fix, Severity, check_block, unused_message,
-};
+use recte_review::{Checked, Config, Context, Finding, Fix, Severity, check_block, unused_message};
 use recte_score::Tune;
 use std::collections::{BTreeSet, HashMap};
 use std::ops::Range;
@@ -181,9 +179,8 @@ fn check_blocks(
     let (old_rest, rest) = (&old[head..], &blocks[head..]);
     let tail = old_rest.iter().rev().zip(rest.iter().rev()).take_while(same).count();
     let touched = &rest[..rest.len() - tail];
-    let fresh_one = |(_, block): &(usize, Arc<Block>)| {
-        Arc::new(check_safely(block, &snapshot.config, accepts))
-    };
+    let fresh_one =
+        |(_, block): &(usize, Arc<Block>)| Arc::new(check_safely(block, &snapshot.config, accepts));
     let fresh: Vec<Arc<Checked>> = if touched.len() < MANY {
         touched.iter().map(fresh_one).collect()
     } else {
@@ -193,7 +190,8 @@ fn check_blocks(
         list.iter().map(|(_, checked)| checked.clone()).collect()
     };
     let all = [kept(&old[..head]), fresh, kept(&old[old.len() - tail..])].concat();
-    let list = blocks.iter().zip(&all).map(|((_, block), checked)| (block.clone(), checked.clone()));
+    let list =
+        blocks.iter().zip(&all).map(|((_, block), checked)| (block.clone(), checked.clone()));
     let mut memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
     *memo = Memo { accepts: accepts.to_vec(), blocks: list.collect() };
     all

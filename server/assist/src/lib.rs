@@ -3,8 +3,8 @@
 //!
 //! No protocol type and no file stands here.
 
-pub mod actions;
 mod accept;
+pub mod actions;
 pub mod config;
 mod emend;
 mod folding;

@@ -141,7 +141,9 @@ mod tests {
                 for one in tune.children.iter().chain([&tune]) {
                     assert!(one.range.start <= one.selection.start, "{one:?}");
                     assert!(one.selection.end <= one.range.end, "{one:?}");
-                    assert!(tune.range.end >= one.range.end && text.get(one.range.clone()).is_some());
+                    assert!(
+                        tune.range.end >= one.range.end && text.get(one.range.clone()).is_some()
+                    );
                     assert!(!one.name.is_empty());
                 }
             }

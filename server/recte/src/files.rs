@@ -113,23 +113,38 @@ fn walk(folder: &Path, inputs: &mut BTreeSet<Input>, unreadable: &mut Vec<String
 
 /// Puts a text in place of a file, all at once or not at all; encoding and permissions stay.
 pub(crate) fn replace(path: &Path, document: &Document, text: &str) -> Result<(), String> {
-    let fail = |why: &dyn std::fmt::Display| format!("{} was left as it is: {why}.", path.display());
     let Some(bytes) = document.encoding().encode(text) else {
-        return Err(fail(&"its encoding has no place for one of the new signs"));
+        return Err(left(path, &"its encoding has no place for one of the new signs"));
     };
     // Through a link to the file itself.
-    let target = fs::canonicalize(path).map_err(|error| fail(&error))?;
-    let folder = target.parent().unwrap_or(Path::new("."));
-    let written = || -> io::Result<()> {
+    let written = fs::canonicalize(path).and_then(|target| {
         let permissions = fs::metadata(&target)?.permissions();
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        file.write_all(&bytes)?;
+        at_once(&target, &bytes, Some(permissions))
+    });
+    written.map_err(|error| left(path, &error))
+}
+
+/// Writes a file of our own making, all at once or not at all.
+pub(crate) fn create(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    let permissions = fs::metadata(path).ok().map(|file| file.permissions());
+    at_once(path, bytes, permissions)
+        .map_err(|error| format!("{} cannot be written: {error}.", path.display()))
+}
+
+fn left(path: &Path, why: &dyn std::fmt::Display) -> String {
+    format!("{} was left as it is: {why}.", path.display())
+}
+
+fn at_once(path: &Path, bytes: &[u8], permissions: Option<fs::Permissions>) -> io::Result<()> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+    let mut file = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
+    file.write_all(bytes)?;
+    if let Some(permissions) = permissions {
         file.as_file().set_permissions(permissions)?;
-        file.as_file().sync_all()?;
-        file.persist(&target).map_err(|error| error.error)?;
-        Ok(())
-    };
-    written().map_err(|error| fail(&error))
+    }
+    file.as_file().sync_all()?;
+    file.persist(path).map_err(|error| error.error)?;
+    Ok(())
 }
 
 /// Writes to standard output. A reader that has gone away is no mistake.

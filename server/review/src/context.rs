@@ -99,13 +99,14 @@ impl<'a> Context<'a> {
         self.tune.voices.iter().enumerate()
     }
 
-    /// Runs a rule at a severity.
+    /// Runs a rule at a severity. Remarks that the rule makes more softly than is usual for it stay soft.
     pub(crate) fn run(&self, rule: &Rule, severity: Severity, findings: &mut Vec<Finding>) {
         let first = findings.len();
         (rule.check)(self, findings);
         for finding in &mut findings[first..] {
             finding.rule = rule.id;
-            finding.severity = finding.severity.min(severity);
+            let soft = finding.severity < rule.severity;
+            finding.severity = if soft { finding.severity.min(severity) } else { severity };
         }
     }
 }

@@ -76,11 +76,18 @@ pub(super) fn known_rule(id: &str) -> Result<String, String> {
 }
 
 fn known_family(name: &str) -> Result<Family, String> {
-    let families =
-        [Family::Spelling, Family::Metre, Family::Idiom, Family::Harmony, Family::Texture, Family::Source];
-    families.into_iter().find(|family| family.name() == name).ok_or_else(|| {
-        format!("the families are {}", families.map(Family::name).join(", "))
-    })
+    let families = [
+        Family::Spelling,
+        Family::Metre,
+        Family::Idiom,
+        Family::Harmony,
+        Family::Texture,
+        Family::Source,
+    ];
+    families
+        .into_iter()
+        .find(|family| family.name() == name)
+        .ok_or_else(|| format!("the families are {}", families.map(Family::name).join(", ")))
 }
 
 pub(super) fn run(args: &CheckArgs) -> Outcome {

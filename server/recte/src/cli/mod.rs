@@ -3,6 +3,7 @@
 mod check;
 mod config;
 mod emend;
+mod export;
 mod notes;
 mod tables;
 
@@ -30,6 +31,8 @@ enum Command {
     Emend(emend::EmendArgs),
     /// List every note as it was understood
     Notes(notes::NotesArgs),
+    /// Make a file to listen to of a tune
+    Export(export::ExportArgs),
     /// List the rules
     Rules(tables::RulesArgs),
     /// Say what a rule looks for, why players mind, and what to do
@@ -80,6 +83,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Emend(args) => emend::run(&args),
         Command::Notes(args) => notes::run(&args),
+        Command::Export(args) => export::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),
         Command::Instruments(args) => tables::instruments_table(&args),

@@ -155,12 +155,11 @@ fn csv(tunes: &[TuneJson]) -> String {
             ];
             let head = head.map(quoted).join(",");
             for note in &voice.notes {
-                let NoteJson { bar, onset, duration, pitch, written, midi, tied, grace, range } = note;
+                let NoteJson { bar, onset, duration, pitch, written, midi, tied, grace, range } =
+                    note;
                 let (start, end) = (&range.start, &range.end);
-                let places = format!(
-                    "{},{},{},{}",
-                    start.line, start.character, end.line, end.character
-                );
+                let places =
+                    format!("{},{},{},{}", start.line, start.character, end.line, end.character);
                 let _ = writeln!(
                     table,
                     "{head},{bar},{onset},{duration},{pitch},{written},{midi},{tied},{grace},{places}"

@@ -62,7 +62,9 @@ pub(super) fn rules(args: &RulesArgs) -> Outcome {
                     "documentation": rule.doc,
                 })
             };
-            json::text(&json!({ "version": 1, "rules": sorted.iter().map(rule).collect::<Vec<_>>() }))
+            json::text(
+                &json!({ "version": 1, "rules": sorted.iter().map(rule).collect::<Vec<_>>() }),
+            )
         }
     };
     print(&text, Outcome::Clean)

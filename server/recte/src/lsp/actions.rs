@@ -16,7 +16,8 @@ pub(super) fn code_actions(
     range: Range,
     only: Option<&[CodeActionKind]>,
 ) -> Vec<CodeActionOrCommand> {
-    let wanted = |kind: &CodeActionKind| only.is_none_or(|only| only.iter().any(|o| covers(o, kind)));
+    let wanted =
+        |kind: &CodeActionKind| only.is_none_or(|only| only.iter().any(|o| covers(o, kind)));
     let rope = snapshot.document.rope();
     let mut found = Vec::new();
     if wanted(&CodeActionKind::QUICKFIX) || wanted(&CodeActionKind::REFACTOR_REWRITE) {

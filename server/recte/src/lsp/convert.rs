@@ -37,7 +37,8 @@ impl Client {
     pub(super) fn new(can: &ClientCapabilities) -> Client {
         let text = can.text_document.as_ref();
         let workspace = can.workspace.as_ref();
-        let encodings = can.general.as_ref().and_then(|general| general.position_encodings.as_ref());
+        let encodings =
+            can.general.as_ref().and_then(|general| general.position_encodings.as_ref());
         Client {
             // The client's list goes from what it likes most.
             columns: encodings.into_iter().flatten().find_map(columns_of).unwrap_or_default(),

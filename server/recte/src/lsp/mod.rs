@@ -14,7 +14,8 @@ use tower_lsp::{LspService, Server};
 
 /// Serves until the client says `exit` or its end of the line closes.
 pub(crate) fn serve() -> ExitCode {
-    let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
+    let runtime =
+        tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
     let runtime = match runtime {
         Ok(runtime) => runtime,
         Err(error) => {

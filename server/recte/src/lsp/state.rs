@@ -154,7 +154,9 @@ impl State {
         for message in messages {
             if said.insert(message.clone()) {
                 let client = self.client.clone();
-                tokio::spawn(async move { client.show_message(MessageType::WARNING, message).await });
+                tokio::spawn(
+                    async move { client.show_message(MessageType::WARNING, message).await },
+                );
             }
         }
     }

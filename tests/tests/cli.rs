@@ -1,0 +1,270 @@
+//! The command line, from outside: exit codes, formats, what is written and what is left alone.
+
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use recte_tests::{run, run_in};
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+use tempfile::TempDir;
+
+/// A chord that players expect with G sharp.
+const REMARKED: &str = "X:1\nT:Pebble\nM:4/4\nL:1/4\nK:C\n[E_AB]2 c2|]\n";
+const CLEAN: &str = "X:2\nT:Reed\nM:4/4\nL:1/4\nK:C\nC D E F|]\n";
+
+fn folder(files: &[(&str, &[u8])]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, bytes) in files {
+        let path = folder.path().join(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, bytes).unwrap();
+    }
+    folder
+}
+
+fn rules(json: &Value) -> Vec<(String, String)> {
+    let files = json["files"].as_array().unwrap().iter();
+    let text = |value: &Value| value.as_str().unwrap().to_owned();
+    files
+        .flat_map(|file| {
+            let remarks = file["diagnostics"].as_array().unwrap().iter();
+            remarks.map(|one| (text(&file["path"]), text(&one["rule"]))).collect::<Vec<_>>()
+        })
+        .collect()
+}
+
+#[test]
+fn exit_codes() {
+    let dir = folder(&[("a.abc", REMARKED.as_bytes()), ("b.abc", CLEAN.as_bytes())]);
+    let code = |args: &[&str]| run_in(dir.path(), args, b"").code;
+    assert_eq!(code(&["check", "b.abc"]), 0);
+    assert_eq!(code(&["check", "."]), 1);
+    assert_eq!(code(&["check", "a.abc", "--fail-on", "error"]), 0);
+    assert_eq!(code(&["check", "a.abc", "--fail-on", "never"]), 0);
+    assert_eq!(code(&["check", "a.abc", "--rule", "unreadable"]), 0);
+    assert_eq!(code(&["check", "a.abc", "--family", "spelling"]), 1);
+    assert_eq!(code(&["check", "a.abc", "--family", "colour"]), 2);
+    assert_eq!(code(&["check", "a.abc", "--rule", "chord-speling"]), 2);
+    assert_eq!(code(&["check", "--no-such-option", "a.abc"]), 2);
+    assert_eq!(code(&["check"]), 2);
+}
+
+#[test]
+fn an_unreadable_path_is_named_and_the_others_are_checked() {
+    let dir = folder(&[("a.abc", REMARKED.as_bytes()), ("b.abc", b"X:1\nK:C\n\0\x01|\n")]);
+    let ran = run_in(dir.path(), &["check", "--format", "json", "a.abc", "b.abc", "no.abc"], b"");
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("no.abc cannot be read"), "{}", ran.err);
+    assert!(ran.err.contains("b.abc: this is not a text file."), "{}", ran.err);
+    let json = ran.json();
+    assert!(rules(&json).contains(&("a.abc".into(), "chord-spelling".into())));
+    assert_eq!(json["summary"]["unread"], 2);
+}
+
+#[test]
+fn files_without_music_get_a_sentence() {
+    let dir = folder(&[("a.abc", b""), ("b.abc", b"Dear all,\nno music today.\n")]);
+    let ran = run_in(dir.path(), &["check", "."], b"");
+    assert_eq!(ran.code, 0);
+    assert!(ran.err.contains("a.abc: there is nothing in it."), "{}", ran.err);
+    assert!(ran.err.contains("b.abc: there is no tune in it"), "{}", ran.err);
+}
+
+#[test]
+fn json_has_the_promised_shape() {
+    let dir = folder(&[("a.abc", REMARKED.as_bytes())]);
+    let json = run_in(dir.path(), &["check", "--format", "json", "a.abc"], b"").json();
+    let remarks = json["files"][0]["diagnostics"].as_array().unwrap();
+    let one = remarks.iter().find(|one| one["rule"] == "chord-spelling").unwrap();
+    assert_eq!(one["family"], "spelling");
+    assert_eq!((&one["bar"], &one["toBar"], &one["beat"]), (&1.into(), &1.into(), &"1".into()));
+    assert_eq!((&one["tune"], &one["voice"]), (&"1".into(), &"1".into()));
+    assert_eq!(one["range"]["start"], serde_json::json!({ "line": 5, "character": 0 }));
+    assert!(one["severity"].is_string() && one["related"].is_array());
+    let fix = &one["fixes"][0];
+    assert_eq!(fix["preferred"], true);
+    assert_eq!(fix["edits"][0]["newText"], "^G");
+    assert_eq!(json["summary"]["files"], 1);
+}
+
+#[test]
+fn json_lines_are_one_object_each() {
+    let dir = folder(&[("a.abc", REMARKED.as_bytes()), ("b.abc", REMARKED.as_bytes())]);
+    let ran = run_in(dir.path(), &["check", "--format", "jsonl", "."], b"");
+    let lines: Vec<Value> = ran.out.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    assert!(lines[0]["path"].as_str().unwrap().ends_with("a.abc"));
+    assert_eq!(lines[0]["fixes"][0]["edits"][0]["newText"], "^G");
+    assert!(lines.last().unwrap()["summary"]["warning"].as_u64() >= Some(2));
+}
+
+#[test]
+fn the_order_does_not_depend_on_jobs() {
+    let names: Vec<String> =
+        (0..30).map(|number| format!("s{number:02}/{number:02}.abc")).collect();
+    let files: Vec<(&str, &[u8])> =
+        names.iter().map(|name| (name.as_str(), REMARKED.as_bytes())).collect();
+    let dir = folder(&files);
+    let with = |jobs| run_in(dir.path(), &["check", ".", "--jobs", jobs], b"").out;
+    assert_eq!(with("1"), with("8"));
+    assert_eq!(with("1").matches("(chord-spelling)").count(), 30);
+}
+
+#[test]
+fn standard_input_and_text_without_colours() {
+    let ran = run_in(Path::new("/"), &["check", "-"], REMARKED.as_bytes());
+    assert_eq!(ran.code, 1);
+    let expected = "-:6:1  Pebble, bar 1\n  warning: ";
+    assert!(ran.out.starts_with(expected), "{}", ran.out);
+    assert!(ran.out.contains("    [E_AB]2 c2|]\n    ^^^^^^"), "{}", ran.out);
+    assert!(!ran.out.contains('\x1b'));
+}
+
+#[test]
+fn a_text_cannot_command_the_terminal() {
+    let ran = run_in(Path::new("/"), &["check", "-"], b"X:1\nT:\x1b[31mred\nK:C\nC}\x1b[2J|\n");
+    assert!(!ran.out.contains('\x1b') && ran.out.contains("·[31mred"), "{}", ran.out);
+}
+
+#[test]
+fn emending_shows_the_difference_and_writes_when_asked() {
+    let dir = folder(&[("a.abc", REMARKED.as_bytes()), ("b.abc", CLEAN.as_bytes())]);
+    let shown = run_in(dir.path(), &["emend", "."], b"");
+    assert_eq!(shown.code, 0);
+    assert!(shown.out.contains("-[E_AB]2 c2|]\n+[E^GB]2 c2|]\n"), "{}", shown.out);
+    assert_eq!(fs::read_to_string(dir.path().join("a.abc")).unwrap(), REMARKED);
+    let written = run_in(dir.path(), &["emend", ".", "--write"], b"");
+    assert!(written.err.contains("a.abc: 1 fix."), "{}", written.err);
+    let after = fs::read_to_string(dir.path().join("a.abc")).unwrap();
+    assert_eq!(after, REMARKED.replace("_AB", "^GB"));
+    assert_eq!(fs::read_to_string(dir.path().join("b.abc")).unwrap(), CLEAN);
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 2);
+    assert!(run_in(dir.path(), &["emend", "."], b"").err.contains("Nothing to emend"));
+}
+
+#[test]
+fn emending_keeps_encoding_line_ends_and_permissions() {
+    let text = REMARKED.replace("Pebble", "\u{c9}tude").replace('\n', "\r\n");
+    let latin: Vec<u8> = text.chars().map(|c| c as u8).collect();
+    let utf16: Vec<u8> =
+        std::iter::once(0xFEFF).chain(text.encode_utf16()).flat_map(u16::to_le_bytes).collect();
+    let dir = folder(&[("latin.abc", &latin), ("wide.abc", &utf16)]);
+    let path = |name| dir.path().join(name);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::set_permissions(path("latin.abc"), fs::Permissions::from_mode(0o640)).unwrap();
+    }
+    assert_eq!(run_in(dir.path(), &["emend", ".", "--write"], b"").code, 0);
+    let after = text.replace("_AB", "^GB");
+    let expected: Vec<u8> = after.chars().map(|c| c as u8).collect();
+    assert_eq!(fs::read(path("latin.abc")).unwrap(), expected);
+    let expected: Vec<u8> =
+        std::iter::once(0xFEFF).chain(after.encode_utf16()).flat_map(u16::to_le_bytes).collect();
+    assert_eq!(fs::read(path("wide.abc")).unwrap(), expected);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let mode = fs::metadata(path("latin.abc")).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o640);
+    }
+}
+
+#[test]
+fn notes_have_the_promised_shape() {
+    let text = "X:3\nT:\u{1D11E} Drift\nM:2/4\nL:1/8\nV:1 name=\"Oboe\"\nK:D\n\"^\u{1D11E}\"[FA]2 {g}f-f|z2 _B2|]\n";
+    let json = run_in(Path::new("/"), &["notes", "-"], text.as_bytes()).json();
+    let tune = &json["tunes"][0];
+    assert_eq!((&tune["reference"], &tune["title"]), (&"3".into(), &"\u{1D11E} Drift".into()));
+    let voice = &tune["voices"][0];
+    assert_eq!((&voice["id"], &voice["name"]), (&"1".into(), &"Oboe".into()));
+    let row = |note: &Value| {
+        let text = |key: &str| note[key].as_str().unwrap().to_owned();
+        (text("onset"), text("duration"), text("pitch"), note["bar"].as_i64().unwrap())
+    };
+    let notes = voice["notes"].as_array().unwrap();
+    let rows: Vec<_> = notes.iter().map(row).collect();
+    let expected = [
+        ("0", "1/4", "F#4", 1),
+        ("0", "1/4", "A4", 1),
+        ("1/4", "0", "G5", 1),
+        ("1/4", "1/8", "F#5", 1),
+        ("3/8", "1/8", "F#5", 1),
+        ("3/4", "1/4", "Bb4", 2),
+    ];
+    let expected = expected.map(|(onset, duration, pitch, bar)| {
+        (onset.to_owned(), duration.to_owned(), pitch.to_owned(), bar)
+    });
+    assert_eq!(rows, expected);
+    assert_eq!(notes[2]["grace"], true);
+    assert_eq!((&notes[3]["tied"], &notes[4]["tied"]), (&false.into(), &true.into()));
+    assert_eq!(notes[0]["range"]["start"], serde_json::json!({ "line": 6, "character": 6 }));
+    assert_eq!(notes[0]["midi"], 66);
+    let table = run_in(Path::new("/"), &["notes", "-", "--format", "csv"], text.as_bytes()).out;
+    assert_eq!(table.lines().count(), 7);
+    assert!(
+        table
+            .lines()
+            .nth(1)
+            .unwrap()
+            .starts_with("-,3,\u{1D11E} Drift,1,Oboe,1,0,1/4,F#4,F#4,66,false,false,6,6,")
+    );
+}
+
+#[test]
+fn settings_are_found_upwards_and_mistakes_in_them_named() {
+    let toml = b"[rules]\nchord-spelling = \"off\"\n[[overrides]]\npaths = [\"loud/**\"]\nrules.chord-spelling = \"error\"\n";
+    let (a, b) = ("quiet/a.abc", "loud/deep/b.abc");
+    let dir = folder(&[("recte.toml", toml), (a, REMARKED.as_bytes()), (b, REMARKED.as_bytes())]);
+    let severity = |path| {
+        let json = run_in(dir.path(), &["check", "--format", "json", path], b"").json();
+        json["summary"]["error"].as_u64().unwrap()
+    };
+    assert_eq!((severity(a), severity(b)), (0, 1));
+    let shown = run_in(dir.path(), &["config", b], b"").out;
+    assert!(shown.contains("rules.chord-spelling = \"error\""), "{shown}");
+    assert!(shown.contains("paths loud/**") && shown.contains("# default"), "{shown}");
+    fs::write(dir.path().join("recte.toml"), "wrods = \"british\"\n").unwrap();
+    let ran = run_in(dir.path(), &["check", "."], b"");
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err.contains("recte.toml, line 1: there is no key “wrods”; the nearest is “words”.")
+    );
+}
+
+#[test]
+fn a_tune_is_exported_to_listen_to() {
+    let dir = folder(&[("a.abc", format!("{REMARKED}\n{CLEAN}").as_bytes())]);
+    let ran = run_in(dir.path(), &["export", "a.abc", "--tune", "2", "-o", "a.mid"], b"");
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(fs::read(dir.path().join("a.mid")).unwrap().starts_with(b"MThd"));
+    assert_eq!(run_in(dir.path(), &["export", "a.abc", "-o", "a.txt"], b"").code, 2);
+    assert_eq!(run_in(dir.path(), &["export", "a.abc", "--tune", "9", "-o", "b.mid"], b"").code, 2);
+}
+
+#[test]
+fn rules_and_instruments_say_what_they_are() {
+    assert!(run(&["rules"]).out.contains("chord-spelling"));
+    assert!(run(&["rules", "--format", "json"]).json()["rules"][0]["documentation"].is_string());
+    assert!(run(&["explain", "chord-spelling"]).out.starts_with("# "));
+    let unknown = run(&["explain", "chord-speling"]);
+    assert!(unknown.code == 2 && unknown.err.contains("“chord-spelling”"), "{unknown:?}");
+    assert!(run(&["instruments"]).out.contains("cello"));
+    assert!(run(&["instruments", "cello"]).out.contains("C2"));
+    assert_eq!(run(&["instruments", "xyzzy"]).code, 2);
+}
+
+#[test]
+fn any_bytes_in_and_no_crash() {
+    let mut bytes = REMARKED.as_bytes().to_vec();
+    for round in 0..200usize {
+        let place = (round * 7919) % bytes.len();
+        bytes[place] = (round * 31 + 1) as u8 | 1;
+        if round % 10 == 0 {
+            for command in [&["check", "-"][..], &["notes", "-"], &["emend", "-"]] {
+                let ran = run_in(Path::new("/"), command, &bytes);
+                assert!((0..=2).contains(&ran.code), "{ran:?}");
+                assert!(!ran.err.contains("panicked"), "{ran:?}");
+            }
+        }
+    }
+}
