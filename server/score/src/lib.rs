@@ -5,15 +5,23 @@
 
 mod figures;
 mod finish;
+mod meaning;
+mod order;
+mod page;
 mod sounding;
 mod span;
 mod tune;
 
 pub use figures::{Figure, FigureKind, NoteRef, broken_chords, onset_of, slices};
 pub use finish::finish;
+pub use meaning::{DECORATIONS, Dynamic, Meaning};
+pub use order::{Ending, Repeat, endings, playing_order, repeats, written_out};
+pub use page::{
+    Group, GroupKind, Grouping, LooseTie, SectionMark, Slur, Syllable, Tempo, TextField,
+};
 pub use sounding::{Sounding, sounding_at, soundings};
 pub use span::Span;
 pub use tune::{
-    Accept, Bar, Clef, Event, EventKind, Instruction, Mark, MarkKind, Note, Scope, Tune, TuneBar,
-    Tuplet, Voice,
+    Accept, Bar, Clef, Event, EventKind, Instruction, Mark, MarkKind, MarkPlace, Note, Scope, Tune,
+    TuneBar, Tuplet, Voice,
 };

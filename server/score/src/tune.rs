@@ -1,5 +1,7 @@
 //! The model of one tune.
 
+use crate::meaning::Meaning;
+use crate::page::{Grouping, LooseTie, SectionMark, Slur, Syllable, Tempo, TextField};
 use crate::span::Span;
 use recte_theory::{Key, Metre, Pitch, Time};
 use std::ops::Range;
@@ -23,6 +25,18 @@ pub struct Tune {
     pub accepts: Vec<Accept>,
     /// What the composer said of voices (`recte instrument`, `recte level`).
     pub instructions: Vec<Instruction>,
+    /// The tempi, in the order typed; the header's stands at the beginning.
+    pub tempi: Vec<Tempo>,
+    /// The order of parts, written out, if the header gives one.
+    pub part_order: Option<String>,
+    /// Parts and titled sections, in the order typed.
+    pub sections: Vec<SectionMark>,
+    /// Composer, rhythm, origin … in the order typed.
+    pub texts: Vec<TextField>,
+    /// How voices are grouped, in the order typed; a later one replaces the earlier from there on.
+    pub groupings: Vec<Grouping>,
+    /// Whether the file asks for the letter of the standard.
+    pub strict: bool,
     /// Where the header stands, `K:` included.
     pub header: Span,
     /// Where the whole tune stands.
@@ -105,6 +119,12 @@ pub struct Voice {
     pub marks: Vec<Mark>,
     /// Lines of aligned words.
     pub lyrics: Vec<Span>,
+    /// What the notes get from them, verse by verse in the order typed.
+    pub syllables: Vec<Syllable>,
+    /// Slurs, in the order they are closed.
+    pub slurs: Vec<Slur>,
+    /// Ties that lead to no note of their pitch.
+    pub loose_ties: Vec<LooseTie>,
 }
 
 impl Voice {
@@ -145,6 +165,14 @@ pub struct Bar {
     pub line: Option<Span>,
     /// Whether that line is more than a plain one (repeat, double, ending).
     pub strong_line: bool,
+    /// Whether that line ends a section: double, thin and thick, a repeat.
+    pub section_ends: bool,
+    /// How often the passage that this bar opens is played (2 for a simple repeat); 0 if none opens.
+    pub repeat_opens: u8,
+    /// How often the passage that this bar closes is played; 0 if none closes.
+    pub repeat_closes: u8,
+    /// The times for which the ending that begins with this bar is played.
+    pub endings: Vec<u8>,
     /// Whether an ending begins with this bar.
     pub ending: bool,
     /// Where the signature typed in this bar stands, if one is.
@@ -187,6 +215,8 @@ pub struct Event {
     pub key: u16,
     /// Whether it is a grace note.
     pub grace: bool,
+    /// Whether it is a grace note with a stroke (acciaccatura).
+    pub slashed: bool,
     /// Whether nothing parts it from the event before, so that the two share a beam if they can.
     pub joined: bool,
     /// Its tuplet, if it is in one.
@@ -254,6 +284,24 @@ pub struct Mark {
     pub span: Span,
     /// The event it belongs to (the one that follows); the number of events if none does.
     pub event: u32,
+    /// What it asks of the player, where that is known.
+    pub meaning: Option<Meaning>,
+    /// What it stands on.
+    pub on: MarkPlace,
+}
+
+/// What a sign stands on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum MarkPlace {
+    /// Its event.
+    #[default]
+    Event,
+    /// A space: the event is only the next one.
+    Space,
+    /// The bar line after this bar, counted from 0.
+    BarLine(u32),
+    /// Its event, from a line of symbols under the music: the first such line is 0.
+    Line(u16),
 }
 
 /// The kinds of signs.

@@ -134,6 +134,7 @@ impl Reader<'_> {
             notes: 0..0,
             key: 0,
             grace: false,
+            slashed: false,
             joined: false,
             tuplet: None,
             broken: false,
@@ -392,7 +393,7 @@ impl Reader<'_> {
         let text = text.into();
         let voice = &mut self.tune.voices[self.current];
         let event = voice.events.len() as u32;
-        voice.marks.push(Mark { kind, text, span, event });
+        voice.marks.push(Mark { kind, text, span, event, meaning: None, on: Default::default() });
     }
 
     fn bar(&mut self, node: Node<'_>) {
