@@ -301,11 +301,8 @@ fn it_ends_while_busy() {
     for told in [true, false] {
         let mut client = plain();
         client.open(URI, &long);
-        for version in 2..200 {
+        for version in 2..7 {
             client.change(URI, version, json!([{ "text": tune }, { "text": long }]));
-            if version > 5 {
-                break;
-            }
         }
         if told {
             client.notify("exit", Value::Null);
