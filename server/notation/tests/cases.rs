@@ -3,6 +3,8 @@
 //! `data/notation-cases.csv`: each row names its section of the "abc standard v2.1". Pitches are compared by
 //! sound where a row says so.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
+
 use recte_notation::{BlockKind, Document};
 use recte_score::{Tune, Voice};
 use serde_json::Value;

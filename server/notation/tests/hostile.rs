@@ -1,5 +1,7 @@
 //! Text that no person would write must be read without harm, and in reasonable time.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
+
 use recte_notation::{Change, Document};
 
 fn read(text: &str) -> usize {

@@ -6,6 +6,8 @@
 //! `tests/scores`. Clean tunes have few findings, so each is also tried with faults put in: a note respelled by
 //! its other name, a metre of the same length, an instrument it was not written for.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
+
 use recte_notation::write::{Respelling, apply, respell, same_sound};
 use recte_notation::{Block, BlockKind, Change, Document};
 use recte_review::{Config, Finding, FixKind, check_block, find_rule};
