@@ -12,8 +12,8 @@ use std::ops::Range;
 pub struct Hover {
     /// The note, chord or rest it is about.
     pub range: Range<usize>,
-    /// The text, in Markdown.
-    pub markdown: String,
+    /// The text, plain, in lines.
+    pub text: String,
 }
 
 /// What sounds at the note, chord or rest under an offset, in every voice.
@@ -30,7 +30,7 @@ pub fn hover(document: &Document, offset: usize, _config: &Config) -> Option<Hov
     let sounding = sounding_at(tune, tune.onset(event));
     let lines = describe(tune, event, &sounding)?;
     let range = start + event.span.start as usize..start + event.span.end as usize;
-    Some(Hover { range, markdown: lines.join("  \n") })
+    Some(Hover { range, text: lines.join("\n") })
 }
 
 /// The event whose text the offset is in, else the one it stands right after.
@@ -76,14 +76,14 @@ fn describe(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Option<Vec
     }
     let interval = Interval::between(first, last);
     let top = match classes.len() {
-        1 | 2 => format!("**{interval}**"),
-        _ => format!("**{} different notes**, {interval} from lowest to highest", classes.len()),
+        1 | 2 => format!("{interval}"),
+        _ => format!("{} different notes, {interval} from lowest to highest", classes.len()),
     };
     Some(vec![top, written(sounding)])
 }
 
 fn heading(chord: &Chord) -> String {
-    format!("**{}** ({})", chord.words(), chord.symbol())
+    format!("{} ({})", chord.words(), chord.symbol())
 }
 
 /// The pile of thirds that changes fewest of the names.
@@ -96,7 +96,7 @@ fn as_it_sounds(pitches: &[Pitch], classes: &[u8]) -> Option<Stack> {
 }
 
 fn single(pitch: Pitch, note: &Note, key: &Key) -> Vec<String> {
-    let mut lines = vec![format!("**{}** ({})", pitch.name.words(), plain(pitch))];
+    let mut lines = vec![format!("{} ({})", pitch.name.words(), plain(pitch))];
     if note.written != pitch {
         lines.push(format!("written {}", plain(note.written)));
     }
@@ -144,24 +144,24 @@ mod tests {
         let text = format!("X:1\nL:1/4\nK:C\n{music}\n");
         let offset = text.find('‸').unwrap();
         let document = Document::new(&text.replace('‸', ""));
-        let found = hover(&document, offset, &Config::default()).map(|hover| hover.markdown);
-        assert_eq!(found.unwrap_or_default(), expected.replace('\n', "  \n"));
+        let found = hover(&document, offset, &Config::default()).map(|hover| hover.text);
+        assert_eq!(found.unwrap_or_default(), expected);
     }
 
     #[test]
     fn a_chord() {
-        check("[E‸^GB]4|", "**E major** (E)\nE4 G♯4 B4\nroot: third degree of C major");
+        check("[E‸^GB]4|", "E major (E)\nE4 G♯4 B4\nroot: third degree of C major");
     }
 
     #[test]
     fn everything_that_sounds_counts() {
         check(
             "[V:1]‸G4|\n[V:2][CE]4|",
-            "**C major** (C)\nC4 E4 G4\nroot: first degree of C major",
+            "C major (C)\nC4 E4 G4\nroot: first degree of C major",
         );
         check(
             "[V:1]cc‸cc|\n[V:2]E,4|\n[V:3]G4|",
-            "**C major, first inversion** (C/E)\nE3 G4 C5\nroot: first degree of C major",
+            "C major, first inversion (C/E)\nE3 G4 C5\nroot: first degree of C major",
         );
     }
 
@@ -169,25 +169,25 @@ mod tests {
     fn a_hidden_chord_is_named_as_it_sounds() {
         check(
             "‸[E_AB]4|",
-            "**E major** (E), as it sounds\nE4 A♭4 B4; as a chord it is spelled E G♯ B\nroot: third degree of C major",
+            "E major (E), as it sounds\nE4 A♭4 B4; as a chord it is spelled E G♯ B\nroot: third degree of C major",
         );
     }
 
     #[test]
     fn an_interval_and_a_note() {
-        check("[C‸E]4|", "**major third**\nC4 E4");
-        check("^F‸4|", "**F sharp** (F♯4)\nfourth degree of C major, raised");
+        check("[C‸E]4|", "major third\nC4 E4");
+        check("^F‸4|", "F sharp (F♯4)\nfourth degree of C major, raised");
     }
 
     #[test]
     fn a_rest_shows_what_sounds_meanwhile() {
-        check("[V:1]‸z4|\n[V:2]C4|", "**C** (C4)\nfirst degree of C major");
+        check("[V:1]‸z4|\n[V:2]C4|", "C (C4)\nfirst degree of C major");
         check("‸z4|", "");
     }
 
     #[test]
     fn a_transposing_part_shows_both() {
-        check("[V:1 transpose=-2]‸d4|", "**C** (C5)\nwritten D5\nfirst degree of C major");
+        check("[V:1 transpose=-2]‸d4|", "C (C5)\nwritten D5\nfirst degree of C major");
     }
 
     #[test]

@@ -148,7 +148,7 @@ impl LanguageServer for Backend {
             let rope = snapshot.document.rope();
             let offset = client.byte(rope, place.position);
             let hover = hover(&snapshot.document, offset, &snapshot.config)?;
-            let markup = MarkupContent { kind: MarkupKind::Markdown, value: hover.markdown };
+            let markup = MarkupContent { kind: MarkupKind::PlainText, value: hover.text };
             let range = Some(client.range(rope, &hover.range));
             Some(Hover { contents: HoverContents::Markup(markup), range })
         });
