@@ -85,7 +85,8 @@
                  "The line of the finding"))
     (goto-char (1+ (match-beginning 0)))
     (let ((shown (test-hover)))
-      (unless (string-prefix-p "E major" shown)
+      ;; Without a Markdown mode Emacs shows the stars of bold words.
+      (unless (string-match-p "\\`\\**E major" shown)
         (error "The hover does not begin with the chord: %S" shown)))
     (test-quick-fix)
     (test-same (test-text) (string-replace test-chord test-respelled before) "The text after the quick fix")
