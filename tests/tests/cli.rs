@@ -232,6 +232,16 @@ fn settings_are_found_upwards_and_mistakes_in_them_named() {
 }
 
 #[test]
+fn the_schema_knows_every_rule() {
+    let schema = run(&["config", "--schema"]).json();
+    let known = schema["properties"]["rules"]["properties"].as_object().unwrap();
+    let rules = run(&["rules", "--format", "json"]).json();
+    let rules = rules["rules"].as_array().unwrap();
+    assert_eq!(known.len(), rules.len());
+    assert!(rules.iter().all(|rule| known.contains_key(rule["rule"].as_str().unwrap())));
+}
+
+#[test]
 fn a_tune_is_exported_to_listen_to() {
     let dir = folder(&[("a.abc", format!("{REMARKED}\n{CLEAN}").as_bytes())]);
     let ran = run_in(dir.path(), &["export", "a.abc", "--tune", "2", "-o", "a.mid"], b"");

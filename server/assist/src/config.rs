@@ -8,6 +8,9 @@ use serde_json::{Map, Value};
 use std::fmt;
 
 mod lines;
+mod schema;
+
+pub use schema::schema;
 
 /// The key under which a file sets values for single paths.
 const OVERRIDES: &str = "overrides";

@@ -2,8 +2,10 @@
 
 use super::{Outcome, print};
 use crate::files::complain;
+use crate::render::json;
 use crate::settings::Settings;
 use clap::Args;
+use recte_assist::config::schema;
 use std::fmt::Write;
 use std::path::PathBuf;
 
@@ -15,9 +17,15 @@ pub(super) struct ConfigArgs {
     /// Use this configuration file instead of the nearest recte.toml
     #[arg(long, value_name = "FILE")]
     config: Option<PathBuf>,
+    /// Print the JSON Schema of recte.toml instead
+    #[arg(long)]
+    schema: bool,
 }
 
 pub(super) fn run(args: &ConfigArgs) -> Outcome {
+    if args.schema {
+        return print(&json::text(&schema()), Outcome::Clean);
+    }
     let settings = Settings::new(args.config.clone());
     // A folder stands for a score in it.
     let path = if args.path.is_dir() { args.path.join("-") } else { args.path.clone() };

@@ -1,0 +1,107 @@
+//! The JSON Schema of the settings, made from the tables of rules and instruments.
+
+use recte_review::{Config, RULES};
+use recte_theory::instruments::instruments;
+use serde_json::{Map, Value, json};
+
+/// A JSON Schema (draft 2020-12) for `recte.toml`, which editors that know TOML can use.
+pub fn schema() -> Value {
+    let mut top = properties();
+    let mut paths = top.clone();
+    let strings = json!({ "type": "array", "items": { "type": "string" }, "minItems": 1 });
+    paths.insert("paths".to_owned(), strings);
+    let one = json!({
+        "type": "object",
+        "properties": paths,
+        "required": ["paths"],
+        "additionalProperties": false,
+    });
+    let overrides = json!({
+        "description": "Settings for single paths, counted from the folder of this file.",
+        "type": "array",
+        "items": one,
+    });
+    top.insert(super::OVERRIDES.to_owned(), overrides);
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "recte.toml",
+        "type": "object",
+        "properties": top,
+        "additionalProperties": false,
+    })
+}
+
+/// One entry a key; a key that nothing is known of may hold anything.
+fn properties() -> Map<String, Value> {
+    let config = serde_json::to_value(Config::default()).unwrap_or_default();
+    let keys = config.as_object().into_iter().flatten();
+    keys.map(|(key, _)| (key.clone(), property(key).unwrap_or(json!({})))).collect()
+}
+
+fn property(key: &str) -> Option<Value> {
+    let level = json!(["professional", "advanced", "school"]);
+    match key {
+        "words" => Some(json!({
+            "description": "Names of note values: quarter, eighth, or crotchet, quaver.",
+            "enum": ["american", "british"],
+        })),
+        "level" => Some(json!({
+            "description": "The players' level, unless their instrument has its own.",
+            "enum": level,
+        })),
+        "levels" => {
+            let names = instruments()
+                .iter()
+                .map(|one| (one.id.clone(), json!({ "description": one.name, "enum": level })));
+            Some(json!({
+                "description": "The players' level by instrument.",
+                "type": "object",
+                "properties": names.collect::<Map<_, _>>(),
+                "additionalProperties": false,
+            }))
+        }
+        "rules" => {
+            let settings = json!(["off", "hint", "info", "warning", "error"]);
+            let rules = RULES.iter().map(|rule| {
+                (rule.id.to_owned(), json!({ "description": rule.summary, "enum": settings }))
+            });
+            Some(json!({
+                "description": "What becomes of each rule.",
+                "type": "object",
+                "properties": rules.collect::<Map<_, _>>(),
+                "additionalProperties": false,
+            }))
+        }
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_key_is_described() {
+        let described = properties().into_iter().filter(|(_, value)| value != &json!({}));
+        assert_eq!(described.count(), properties().len());
+    }
+
+    /// The words of the schema are the words that are taken.
+    #[test]
+    fn every_word_is_taken() {
+        for (key, value) in properties() {
+            let one = value["properties"].as_object().and_then(|all| all.iter().next());
+            let words = one.map_or(&value["enum"], |(_, one)| &one["enum"]);
+            for word in words.as_array().unwrap() {
+                let inner = match one {
+                    Some((name, _)) => json!({ name: word }),
+                    None => word.clone(),
+                };
+                assert!(
+                    serde_json::from_value::<Config>(json!({ &key: inner })).is_ok(),
+                    "{key} {word}"
+                );
+            }
+        }
+    }
+}
