@@ -1,5 +1,6 @@
 //! What fields say: keys, clefs, voice properties, unit lengths (abc standard v2.1, 3.1, 4.6, 7.1).
 
+use crate::lower::text::decode;
 use recte_theory::key::{Mode, Signature};
 use recte_theory::{Key, Letter, PitchName, Time};
 
@@ -60,8 +61,8 @@ impl Properties {
                 let octave = number(value).and_then(|n| i8::try_from(n).ok());
                 self.octave = octave.filter(|n| n.abs() <= 9).or(self.octave);
             }
-            "name" | "nm" => self.name = Some(value.replace("\\n", " ")),
-            "subname" | "snm" | "sname" => self.subname = Some(value.replace("\\n", " ")),
+            "name" | "nm" => self.name = Some(label(value)),
+            "subname" | "snm" | "sname" => self.subname = Some(label(value)),
             _ => {}
         }
         true
@@ -98,6 +99,11 @@ impl Properties {
         }
         properties
     }
+}
+
+/// A voice's name: `\n` parts its lines, which are one here.
+fn label(value: &str) -> String {
+    decode(&value.replace("\\n", " ")).into_owned()
 }
 
 fn number(text: &str) -> Option<i32> {

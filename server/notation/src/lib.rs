@@ -14,6 +14,6 @@ pub use document::{Block, Change, Document, Lowered};
 pub use encoding::Encoding;
 pub use lower::{Reach, lower};
 pub use parse::parse;
-pub use problem::Problem;
+pub use problem::{Problem, ProblemKind};
 pub use segment::BlockKind;
 pub use write::TextEdit;

@@ -55,6 +55,7 @@ kinds! {
     Comment = "comment",
     Reserved = "reserved",
     Unknown = "unknown",
+    TextLine = "text_line",
 }
 
 /// The kind of a node.

@@ -169,6 +169,8 @@ pub struct Bar {
     pub section_ends: bool,
     /// How often the passage that this bar opens is played (2 for a simple repeat); 0 if none opens.
     pub repeat_opens: u8,
+    /// The bar line that opens it.
+    pub repeat_line: Option<Span>,
     /// How often the passage that this bar closes is played; 0 if none closes.
     pub repeat_closes: u8,
     /// The times for which the ending that begins with this bar is played.

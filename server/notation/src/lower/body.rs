@@ -2,12 +2,19 @@
 
 use super::accidentals::Reach;
 use super::header::Defaults;
-use super::voice::{Position, declare, describe, settle};
-use crate::fields::{KeyField, Properties, key_field, unit_length, words};
-use crate::problem::Problem;
+use super::groups::groups;
+use super::places::Place;
+use super::text::decode;
+use super::voice::{Position, settle};
+use super::words::AlignedLine;
+use crate::fields::{Properties, words};
+use crate::problem::{Problem, ProblemKind};
 use crate::syntax::{Kind, kind};
-use recte_score::{Accept, Instruction, Scope, Span, Tune};
-use recte_theory::{Key, Metre, Time};
+use crate::write::TextEdit;
+use recte_score::{
+    Accept, Grouping, Instruction, Scope, SectionMark, Span, TextField, Tune, written_out,
+};
+use recte_theory::{Key, Time};
 use tree_sitter::{Node, TreeCursor};
 
 /// What is known while a tune is being read.
@@ -17,13 +24,28 @@ pub(crate) struct Reader<'a> {
     pub(crate) problems: &'a mut Vec<Problem>,
     pub(crate) file: Defaults,
     /// The header's key properties, for voices that say nothing of their own.
-    properties: Properties,
-    unit: Time,
-    metre: u16,
-    key: u16,
+    pub(crate) properties: Properties,
+    pub(crate) unit: Time,
+    pub(crate) metre: u16,
+    pub(crate) key: u16,
     pub(crate) positions: Vec<Position>,
     pub(crate) current: usize,
-    in_body: bool,
+    pub(crate) in_body: bool,
+    /// Lines of words and symbols, until all notes are known.
+    pub(crate) lines: Vec<AlignedLine<'a>>,
+    /// The music line being read, counted from 1; a continued line is one.
+    pub(crate) line: u32,
+    /// The backslash that the next line of music continues.
+    continuation: Option<Span>,
+    /// The header's fields in their order.
+    pub(crate) header_fields: Vec<(char, Span)>,
+    pub(crate) header_tempi: Vec<(String, Span)>,
+    /// Ids of voices longer than what counts of them.
+    pub(crate) long_ids: Vec<String>,
+    /// Whether a field stands above, so that `+:` has something to continue.
+    continues: bool,
+    /// Up to here a decoration with a space in its name has been spoken of.
+    pub(crate) spaced_until: u32,
     /// Whether the text has a reference number or a key: a file header has neither.
     is_tune: bool,
 }
@@ -37,6 +59,9 @@ impl<'a> Reader<'a> {
     ) -> Reader<'a> {
         tune.keys.push(Key::default());
         tune.metres.push(defaults.metre.clone().unwrap_or_default());
+        let said = defaults.texts.iter();
+        tune.texts
+            .extend(said.map(|(name, text)| TextField { name: *name, text: text.clone(), span: Span::default() }));
         Reader {
             text,
             tune,
@@ -49,26 +74,56 @@ impl<'a> Reader<'a> {
             positions: Vec::new(),
             current: 0,
             in_body: false,
-            is_tune: text.lines().any(|line| line.starts_with("X:") || line.starts_with("K:")),
+            lines: Vec::new(),
+            line: 0,
+            continuation: None,
+            header_fields: Vec::new(),
+            header_tempi: Vec::new(),
+            long_ids: Vec::new(),
+            continues: false,
+            spaced_until: 0,
+            is_tune: text.split(['\n', '\r']).any(|line| line.starts_with("X:") || line.starts_with("K:")),
         }
     }
 
     pub(crate) fn header(&mut self, header: Node<'_>) {
         self.tune.header = Span::new(header.start_byte(), header.end_byte());
         let mut cursor = header.walk();
-        for line in header.children(&mut cursor) {
-            self.header_line(line);
+        let lines: Vec<Node<'_>> = header.children(&mut cursor).collect();
+        self.header_lines(&lines);
+    }
+
+    fn header_lines(&mut self, lines: &[Node<'_>]) {
+        for (index, line) in lines.iter().enumerate() {
+            self.header_line(*line, &lines[index + 1..]);
         }
     }
 
-    pub(crate) fn header_line(&mut self, line: Node<'_>) {
+    /// A line of the header; `after` are the lines below, which may continue it.
+    pub(crate) fn header_line(&mut self, line: Node<'_>, after: &[Node<'_>]) {
         match kind(line) {
-            Kind::Field => {
-                let (name, value, span) = self.parts(line);
-                self.field(name, value, span);
-            }
+            Kind::Field => self.field_line(line, after, Place::Header),
             Kind::Directive => self.directive(line),
+            Kind::TextLine => self.history_runs_on(line),
             _ => {}
+        }
+    }
+
+    /// Text under `H:` that belongs to it without `+:` (10.1).
+    fn history_runs_on(&mut self, line: Node<'_>) {
+        let typed = self.text[line.byte_range()].trim();
+        if typed.is_empty() || typed.starts_with('%') {
+            return;
+        }
+        if let Some(field) = self.tune.texts.last_mut().filter(|field| field.name == 'H') {
+            field.text.push(' ');
+            field.text.push_str(&decode(typed));
+        }
+        if self.file.strict {
+            let span = Span::new(line.start_byte(), line.end_byte());
+            let fix = vec![TextEdit { span: Span { end: span.start, ..span }, text: "+:".to_owned() }];
+            let message = "A history that runs on over lines takes +: before each of them now.";
+            self.report(ProblemKind::Deprecated, span, message).fix = Some(("Put +: before the line".to_owned(), fix));
         }
     }
 
@@ -78,24 +133,27 @@ impl<'a> Reader<'a> {
         // A half-typed header line ends the header in the tree; a `K:` below shows that it goes on.
         let key = lines.iter().position(|line| !self.in_body && self.is_key(*line));
         let (head, music) = lines.split_at(key.map_or(0, |key| key + 1));
-        head.iter().for_each(|line| self.header_line(*line));
+        self.header_lines(head);
         self.begin_body();
-        let mut continued = false;
-        for &line in music {
+        for (index, &line) in music.iter().enumerate() {
             match kind(line) {
                 Kind::MusicLine => {
-                    if !continued {
+                    if self.continuation.is_none() {
+                        self.line += 1;
                         self.part_events();
                     }
-                    continued = self.music_line(&mut line.walk());
+                    self.continuation = None;
+                    self.music_line(&mut line.walk());
                 }
-                Kind::Field => {
-                    let (name, value, span) = self.parts(line);
-                    self.field(name, value, span);
-                }
+                Kind::Field => self.field_line(line, &music[index + 1..], Place::Body),
                 Kind::Directive => self.directive(line),
                 _ => {}
             }
+        }
+        if let Some(span) = self.continuation.take() {
+            let message = "This backslash joins the next line of music, and none follows.";
+            let fix = vec![TextEdit { span, text: String::new() }];
+            self.report(ProblemKind::Unclosed, span, message).fix = Some(("Remove the backslash".to_owned(), fix));
         }
     }
 
@@ -103,31 +161,30 @@ impl<'a> Reader<'a> {
         kind(line) == Kind::Field && self.parts(line).0 == 'K'
     }
 
-    fn music_line(&mut self, cursor: &mut TreeCursor<'_>) -> bool {
-        let mut continued = false;
-        if cursor.goto_first_child() {
-            let mut end = cursor.node().start_byte();
-            loop {
-                let node = cursor.node();
-                if self.text[end..node.start_byte()].contains([' ', '\t']) {
-                    self.part_events();
-                }
-                end = node.end_byte();
-                match kind(node) {
-                    Kind::Continuation => continued = true,
-                    Kind::Comment => {}
-                    kind => {
-                        continued = false;
-                        self.item(node, kind);
-                    }
-                }
-                if !cursor.goto_next_sibling() {
-                    break;
+    fn music_line(&mut self, cursor: &mut TreeCursor<'_>) {
+        if !cursor.goto_first_child() {
+            return;
+        }
+        let mut end = cursor.node().start_byte();
+        loop {
+            let node = cursor.node();
+            if self.text[end..node.start_byte()].contains([' ', '\t']) {
+                self.part_events();
+            }
+            end = node.end_byte();
+            match kind(node) {
+                Kind::Continuation => self.continuation = Some(Span::new(node.start_byte(), end)),
+                Kind::Comment => {}
+                kind => {
+                    self.continuation = None;
+                    self.item(node, kind);
                 }
             }
-            // White space at the end of a continued line parts nothing that was not parted already.
+            if !cursor.goto_next_sibling() {
+                break;
+            }
         }
-        continued
+        // White space at the end of a continued line parts nothing that was not parted already.
     }
 
     /// White space or a line end: the next event does not share a beam with the last.
@@ -139,9 +196,18 @@ impl<'a> Reader<'a> {
 
     pub(crate) fn finish(&mut self) -> Reach {
         self.begin_body();
+        self.check_order();
+        self.align_lines();
+        let mut open = Vec::new();
         for (voice, position) in self.tune.voices.iter_mut().zip(&self.positions) {
+            open.extend(position.slurs.iter().map(|(span, _)| *span));
+            voice.loose_ties.extend(position.ties.iter().map(|tie| tie.loose(None)));
             settle(voice, position.unsorted);
         }
+        for span in open {
+            self.report(ProblemKind::OpenSlur, span, "This slur is begun and never ends.");
+        }
+        self.tune.strict = self.file.strict;
         self.file.reach
     }
 
@@ -159,153 +225,85 @@ impl<'a> Reader<'a> {
     /// An inline field: the same as a field line, from here on.
     pub(crate) fn inline_field(&mut self, node: Node<'_>) {
         let (name, value, _) = self.parts(node);
-        self.field(name, value, Span::new(node.start_byte(), node.end_byte()));
+        let span = Span::new(node.start_byte(), node.end_byte());
+        if !self.text[node.byte_range()].ends_with(']') {
+            self.report(ProblemKind::Unclosed, span, "This field is not closed; a “]” ends it.");
+        }
+        // A title inside a line is met, and does no harm.
+        if name != 'T' || self.file.strict {
+            self.check_place(name, Place::Inline, span);
+        }
+        self.field(name, value, span);
     }
 
-    fn field(&mut self, name: char, value: &'a str, span: Span) {
+    /// A field on its own line, with the lines that continue it (3.3).
+    fn field_line(&mut self, line: Node<'_>, after: &[Node<'_>], place: Place) {
+        let (name, value, span) = self.parts(line);
+        if name == '+' {
+            if !self.continues {
+                self.check_place(name, place, span);
+            }
+            return;
+        }
+        if place == Place::Header {
+            self.header_fields.push((name, span));
+        }
+        self.check_place(name, place, span);
+        self.check_backslash(value, span);
+        let start = span.end as usize - value.len();
+        let mut pieces = vec![(start, value)];
+        let part_of = |line: &&Node<'_>| matches!(kind(**line), Kind::Field | Kind::Comment | Kind::Directive);
+        for next in after.iter().take_while(part_of).filter(|line| kind(**line) == Kind::Field) {
+            let (name, more, span) = self.parts(*next);
+            if name != '+' {
+                break;
+            }
+            pieces.push((span.end as usize - more.len(), more));
+        }
+        self.continues = true;
+        let whole = Span { end: pieces.last().map_or(span.end, |(at, piece)| (at + piece.len()) as u32), ..span };
+        match (name, pieces.len()) {
+            ('w' | 's', _) if place == Place::Body => self.aligned_line(name == 's', pieces, span),
+            (_, 1) => self.field(name, value, span),
+            _ => {
+                let joined: Vec<&str> = pieces.iter().map(|(_, piece)| *piece).collect();
+                self.field(name, &joined.join(" "), whole);
+            }
+        }
+    }
+
+    /// A backslash no longer continues a field (10.3).
+    fn check_backslash(&mut self, value: &str, span: Span) {
+        if self.file.strict && value.ends_with('\\') && !value.ends_with("\\\\") {
+            let message = "A backslash no longer continues a field; +: at the head of the next line does.";
+            self.report(ProblemKind::Obsolete, Span { start: span.end - 1, ..span }, message);
+        }
+    }
+
+    fn field(&mut self, name: char, value: &str, span: Span) {
         match name {
             'X' if !self.in_body => self.tune.reference = Some(value.to_owned()),
-            'T' if !self.in_body => self.tune.titles.push(value.to_owned()),
+            'T' if !self.in_body => self.tune.titles.push(decode(value).into_owned()),
+            'T' => self.section(value, false, span),
             'K' => self.key(value, span),
             'M' => self.metre(value, span),
             'L' => self.unit_length(value, span),
+            'Q' => self.tempo(value, span),
             'V' => self.voice(value, span),
+            'P' if !self.in_body => self.tune.part_order = Some(written_out(value)),
+            'P' => self.section(value, true, span),
             'U' => self.file.take_letter(value),
             'I' => self.instruction(value, span),
-            'w' if self.in_body => {
-                let voice = self.voice_for_music();
-                self.tune.voices[voice].lyrics.push(span);
+            'A'..='H' | 'N' | 'O' | 'R' | 'S' | 'W' | 'Z' => {
+                self.tune.texts.push(TextField { name, text: decode(value).into_owned(), span });
             }
             _ => {}
         }
     }
 
-    fn key(&mut self, value: &str, span: Span) {
-        let KeyField { key, properties, unknown } = key_field(value);
-        if let Some(word) = unknown {
-            self.problem(span, format!("“{word}” in this key says nothing known; a key reads like K:Am, K:D dorian or K:none."));
-        }
-        let key = key.map(|key| intern(&mut self.tune.keys, key));
-        if self.before_music() {
-            self.key = key.unwrap_or(self.key);
-            self.properties = properties;
-            self.begin_body();
-            return;
-        }
-        let voice = self.voice_for_music();
-        let position = &mut self.positions[voice];
-        position.key = key.unwrap_or(position.key);
-        position.take(&properties);
-        describe(&mut self.tune.voices[voice], &properties);
-    }
-
-    fn metre(&mut self, value: &str, span: Span) {
-        let metre = match Metre::parse(value) {
-            Ok(metre) => intern(&mut self.tune.metres, metre),
-            Err(error) => return self.problem(span, error.to_string()),
-        };
-        if self.before_music() {
-            self.metre = metre;
-            return;
-        }
-        let voice = self.voice_for_music();
-        let position = &mut self.positions[voice];
-        position.metre = metre;
-        position.metre_typed = Some(span);
-    }
-
-    fn unit_length(&mut self, value: &str, span: Span) {
-        let Some(unit) = unit_length(value) else {
-            return self.problem(
-                span,
-                format!("“{value}” is not a unit length; it is a fraction from 1 to 1/512, as in L:1/8."),
-            );
-        };
-        if self.before_music() {
-            self.unit = unit;
-            return;
-        }
-        let voice = self.voice_for_music();
-        self.positions[voice].unit = unit;
-    }
-
-    fn voice(&mut self, value: &str, span: Span) {
-        let words = words(value);
-        let Some(id) = words.first() else {
-            return self.problem(span, "A voice needs a name, as in V:1.".to_owned());
-        };
-        // Twenty characters of an id count (7.1).
-        let id: String = id.chars().take(20).collect();
-        let properties = Properties::of(&words[1..]);
-        let voice = self.voice_named(&id, &properties, span);
-        if self.in_body {
-            self.current = voice;
-        }
-    }
-
-    fn voice_named(&mut self, id: &str, properties: &Properties, span: Span) -> usize {
-        if let Some(known) = self.tune.voices.iter().position(|voice| voice.id == id) {
-            describe(&mut self.tune.voices[known], properties);
-            self.positions[known].take(properties);
-            return known;
-        }
-        let mut voice = declare(id, &self.properties, span);
-        describe(&mut voice, properties);
-        self.tune.voices.push(voice);
-        let mut position = self.fresh_position();
-        position.take(properties);
-        self.positions.push(position);
-        self.tune.voices.len() - 1
-    }
-
-    fn fresh_position(&self) -> Position {
-        let mut position =
-            Position { unit: self.unit, metre: self.metre, key: self.key, ..Position::default() };
-        position.take(&self.properties);
-        position
-    }
-
-    /// Whether what a field says holds for every voice to come.
-    fn before_music(&self) -> bool {
-        !self.in_body || self.tune.voices.is_empty()
-    }
-
-    /// The voice that music goes to: the one switched to, the first declared, or a first one of its own.
-    pub(crate) fn voice_for_music(&mut self) -> usize {
-        if self.tune.voices.is_empty() {
-            self.voice_named("1", &Properties::default(), Span::default());
-        }
-        self.current
-    }
-
-    /// The header is over: what it leaves open takes its default, in every voice it declared.
-    fn begin_body(&mut self) {
-        if std::mem::replace(&mut self.in_body, true) {
-            return;
-        }
-        if self.unit.is_zero() {
-            let metre = &self.tune.metres[self.metre as usize];
-            self.unit = self.file.unit.unwrap_or_else(|| metre.default_unit_length());
-        }
-        let fresh = self.fresh_position();
-        for (voice, position) in self.tune.voices.iter_mut().zip(&mut self.positions) {
-            position.unit = fresh.unit;
-            position.metre = fresh.metre;
-            position.key = fresh.key;
-            if voice.clef.name.is_empty() {
-                position.clef_octaves = fresh.clef_octaves;
-                let inherited =
-                    Properties { name: None, subname: None, ..self.properties.clone() };
-                let own = voice.transposes.then_some(voice.transpose);
-                describe(voice, &Properties { transpose: own.or(inherited.transpose), ..inherited });
-            }
-            if !voice.transposes {
-                position.transpose = fresh.transpose;
-            }
-            if position.octave == 0 {
-                position.octave = fresh.octave;
-            }
-        }
+    fn section(&mut self, value: &str, part: bool, span: Span) {
+        let bar = self.positions.get(self.current).map_or(0, |position| position.bar);
+        self.tune.sections.push(SectionMark { label: decode(value).into_owned(), bar, part, span });
     }
 
     fn directive(&mut self, node: Node<'_>) {
@@ -316,8 +314,14 @@ impl<'a> Reader<'a> {
     /// `%%…`, `I:…`, `[I:…]`.
     fn instruction(&mut self, text: &str, span: Span) {
         let mut words = text.split_whitespace();
-        if words.next() != Some("recte") {
-            return self.file.take_instruction(text);
+        match words.next() {
+            Some("recte") => {}
+            Some(name @ ("score" | "staves")) => return self.grouping(text, name, span),
+            Some(name) => {
+                self.check_instruction(name, words.next(), span);
+                return self.file.take_instruction(text);
+            }
+            None => return,
         }
         let verb = words.next().unwrap_or_default();
         if verb == "accept" {
@@ -329,10 +333,27 @@ impl<'a> Reader<'a> {
             let (voice, value) = voice_and_value(text, verb);
             self.tune.instructions.push(Instruction { what: verb.to_owned(), voice, value, span });
         } else {
-            self.problem(
-                span,
-                format!("“recte {verb}” says nothing known; there are accept, instrument and level."),
-            );
+            let message = format!("“recte {verb}” says nothing known; there are accept, instrument and level.");
+            self.report(ProblemKind::Directive, span, message);
+        }
+    }
+
+    fn grouping(&mut self, text: &str, name: &str, span: Span) {
+        let text = text.strip_prefix(name).unwrap_or(text);
+        let text = text.split('%').next().unwrap_or_default().trim().to_owned();
+        let groups = groups(&text, name == "staves");
+        self.tune.groupings.push(Grouping { text, groups, span });
+    }
+
+    /// Instructions that the standard advises against (10.1, 10.4).
+    fn check_instruction(&mut self, name: &str, value: Option<&str>, span: Span) {
+        let outdated = match name {
+            "continueall" => value != Some("false") && value != Some("0"),
+            "abc-copyright" | "abc-edited-by" => true,
+            _ => false,
+        };
+        if outdated && self.file.strict {
+            self.report(ProblemKind::Deprecated, span, format!("“{name}” is out of use."));
         }
     }
 
@@ -347,8 +368,16 @@ impl<'a> Reader<'a> {
         }
     }
 
-    pub(crate) fn problem(&mut self, span: Span, message: String) {
-        self.problems.push(Problem { span, message });
+    /// Says what is the matter; the caller may add a fix.
+    pub(crate) fn report(
+        &mut self,
+        kind: ProblemKind,
+        span: Span,
+        message: impl Into<String>,
+    ) -> &mut Problem {
+        let last = self.problems.len();
+        self.problems.push(Problem::new(kind, span, message));
+        &mut self.problems[last]
     }
 }
 
@@ -357,13 +386,4 @@ fn voice_and_value(text: &str, verb: &str) -> (String, String) {
     let mut words = words(text.split_once(verb).map_or("", |(_, rest)| rest)).into_iter();
     let voice = words.next().unwrap_or_default();
     (voice, words.collect::<Vec<_>>().join(" "))
-}
-
-fn intern<T: PartialEq>(pool: &mut Vec<T>, value: T) -> u16 {
-    let index = pool.iter().position(|known| *known == value).unwrap_or_else(|| {
-        pool.push(value);
-        pool.len() - 1
-    });
-    // A score with more than 65,535 different keys or metres keeps the last.
-    u16::try_from(index).unwrap_or(u16::MAX)
 }

@@ -2,6 +2,7 @@
 
 use super::accidentals::Reach;
 use super::macros::Macro;
+use super::text::decode;
 use crate::fields::unit_length;
 use crate::segment::{BlockKind, line_at};
 use recte_theory::{Metre, Time};
@@ -14,7 +15,13 @@ pub(crate) struct Defaults {
     pub(crate) unit: Option<Time>,
     pub(crate) metre: Option<Metre>,
     pub(crate) reach: Reach,
-    /// Letters that stand for a decoration (`U:`).
+    /// Whether decorations stand between plus signs (`I:decoration +`).
+    pub(crate) plus_decorations: bool,
+    /// Whether `!` breaks a line (`I:linebreak`).
+    pub(crate) exclaimed_breaks: bool,
+    /// What the head of the file says of every tune in words: composer, origin …
+    pub(crate) texts: Vec<(char, String)>,
+    /// Letters that stand for a decoration (`U:`), or, after a quotation mark, for a text.
     pub(crate) letters: Vec<(char, String)>,
     /// Macros of the file header.
     pub(crate) macros: Vec<Macro>,
@@ -61,6 +68,16 @@ impl Defaults {
             "U" => self.take_letter(value),
             "m" => self.macros.extend(Macro::read(value)),
             "I" => self.take_instruction(value),
+            "A" | "B" | "C" | "D" | "F" | "G" | "H" | "N" | "O" | "R" | "S" | "Z" => {
+                let name = name.chars().next().unwrap_or_default();
+                self.texts.push((name, decode(value).into_owned()));
+            }
+            "+" => {
+                if let Some((_, text)) = self.texts.last_mut() {
+                    text.push(' ');
+                    text.push_str(&decode(value));
+                }
+            }
             _ => {}
         }
     }
@@ -73,6 +90,12 @@ impl Defaults {
             Some("propagate-accidentals") => {
                 self.reach = words.next().and_then(Reach::named).unwrap_or(self.reach);
             }
+            Some("decoration") => self.plus_decorations = words.next() == Some("+"),
+            Some("linebreak") => {
+                self.exclaimed_breaks = words.any(|word| word == "!");
+                // So that `!` is free for lines, decorations take plus signs (6.1.1).
+                self.plus_decorations |= self.exclaimed_breaks;
+            }
             _ => {}
         }
     }
@@ -81,24 +104,27 @@ impl Defaults {
     pub(crate) fn take_letter(&mut self, value: &str) {
         let Some((letter, meaning)) = value.split_once('=') else { return };
         let Some(letter) = letter.trim().chars().next() else { return };
-        let meaning = meaning.trim().trim_matches(['!', '+', '"']).to_owned();
+        let meaning = meaning.trim();
+        let name = match meaning.strip_prefix('"') {
+            Some(text) => format!("\"{}", text.trim_end_matches('"')),
+            None if matches!(meaning, "!+!" | "+++") => "+".to_owned(),
+            None => meaning.trim_matches(['!', '+']).to_owned(),
+        };
         self.letters.retain(|(known, _)| *known != letter);
-        if meaning != "nil" && meaning != "none" {
-            self.letters.push((letter, meaning));
-        } else {
-            self.letters.push((letter, String::new()));
-        }
+        let nothing = matches!(name.as_str(), "nil" | "none");
+        self.letters.push((letter, if nothing { String::new() } else { name }));
     }
 
-    /// What a letter stands for: a `U:` of this score, else the standard's own (4.16).
-    pub(crate) fn letter(&self, letter: char) -> &str {
+    /// What a letter stands for: a `U:` of this score, else the standard's own (4.16). Empty for one that was
+    /// taken away; `None` for one that never had a meaning.
+    pub(crate) fn letter(&self, letter: char) -> Option<&str> {
         let own = self.letters.iter().find(|(known, _)| *known == letter);
-        own.map_or_else(|| usual(letter), |(_, meaning)| meaning)
+        own.map_or_else(|| usual(letter), |(_, meaning)| Some(meaning))
     }
 }
 
-fn usual(letter: char) -> &'static str {
-    match letter {
+fn usual(letter: char) -> Option<&'static str> {
+    Some(match letter {
         '.' => "staccato",
         '~' => "roll",
         'H' => "fermata",
@@ -110,8 +136,8 @@ fn usual(letter: char) -> &'static str {
         'T' => "trill",
         'u' => "upbow",
         'v' => "downbow",
-        _ => "",
-    }
+        _ => return None,
+    })
 }
 
 #[cfg(test)]
@@ -134,8 +160,9 @@ mod tests {
         let defaults = Defaults::of_file(BlockKind::FileHeader, text);
         assert_eq!(defaults.metre, Metre::parse("3/4").ok());
         assert_eq!(defaults.unit, Some(Time::new(1, 16)));
-        assert_eq!(defaults.letter('T'), "accent");
-        assert_eq!(defaults.letter('u'), "upbow");
+        assert_eq!(defaults.letter('T'), Some("accent"));
+        assert_eq!(defaults.letter('u'), Some("upbow"));
+        assert_eq!(defaults.letter('k'), None);
         assert_eq!(defaults.reach, Reach::Octave);
     }
 }

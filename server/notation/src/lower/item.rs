@@ -2,8 +2,11 @@
 
 use super::accidentals::Reach;
 use super::body::Reader;
+use super::voice::OpenTie;
+use crate::problem::ProblemKind;
 use crate::syntax::{Kind, kind};
-use recte_score::{Event, EventKind, Mark, MarkKind, Note, Span, Tuplet};
+use crate::write::TextEdit;
+use recte_score::{Event, EventKind, MarkPlace, Note, Span, Tuplet};
 use recte_theory::{Letter, Pitch, Time};
 use tree_sitter::Node;
 
@@ -20,6 +23,11 @@ impl Reader<'_> {
             return self.inline_field(node);
         }
         let voice = self.voice_for_music();
+        let begin = self.tune.voices[voice].events.len() as u32;
+        let position = &mut self.positions[voice];
+        if position.line != self.line {
+            (position.line, position.line_begin) = (self.line, begin);
+        }
         match what {
             Kind::Note => self.note_event(node),
             Kind::Rest => self.rest(node),
@@ -27,39 +35,57 @@ impl Reader<'_> {
             Kind::Grace => self.grace(node),
             Kind::Tuplet => self.tuplet(node),
             Kind::Broken => self.broken(node),
-            Kind::Tie => self.tie(),
+            Kind::Tie => self.tie(node),
             Kind::Decoration | Kind::Quoted => self.mark(node),
-            Kind::SlurOpen => self.lead(node),
+            Kind::SlurOpen => self.slur_open(node),
+            Kind::SlurClose => self.slur_close(node, begin.checked_sub(1)),
             Kind::Bar => self.bar(node),
-            Kind::Ending => self.positions[voice].ending = true,
-            Kind::Overlay => {
-                let count = node.byte_range().len() as u32;
-                let position = &mut self.positions[voice];
-                position.step_back(&self.tune.voices[voice], count);
-            }
+            Kind::Ending => self.ending(&self.text[node.byte_range()]),
+            Kind::Spacer => self.settle_marks(MarkPlace::Space),
+            Kind::LineBreak => self.line_break(node),
+            Kind::Reserved => self.reserved(node),
+            Kind::Overlay => self.overlay(node),
             Kind::Unknown => self.unknown(node),
             _ => {}
         }
     }
 
     /// What begins here belongs to the next event.
-    fn lead(&mut self, node: Node<'_>) {
+    pub(crate) fn lead(&mut self, node: Node<'_>) {
         let position = &mut self.positions[self.current];
         position.lead.get_or_insert(node.start_byte() as u32);
     }
 
+    fn reserved(&mut self, node: Node<'_>) {
+        let span = Span::new(node.start_byte(), node.end_byte());
+        let message = format!("“{}” has no meaning in music yet; it is passed over.", &self.text[node.byte_range()]);
+        self.report(ProblemKind::Reserved, span, message);
+    }
+
     fn unknown(&mut self, node: Node<'_>) {
         let text = &self.text[node.byte_range()];
-        let message = match text {
-            "^" | "_" | "=" | "^^" | "__" => {
-                "This accidental stands before no note; write the note right after it, as in ^F."
-                    .to_owned()
+        let span = Span::new(node.start_byte(), node.end_byte());
+        let accidental = text.starts_with(['^', '_', '=']);
+        if accidental && self.text[node.end_byte()..].starts_with(['^', '_', '=']) {
+            let message = "Two accidentals stand before one note; only the second is read.";
+            self.report(ProblemKind::AccidentalTwice, span, message);
+            return;
+        }
+        let (kind, message) = match text {
+            _ if accidental => {
+                let message = "This accidental stands before no note; write the note right after it, as in ^F.";
+                (ProblemKind::Unreadable, message.to_owned())
             }
-            "[" | "{" => format!("“{text}” opens something that holds no note."),
-            "]" | "}" => format!("“{text}” closes something that was not opened."),
-            _ => format!("“{text}” means nothing at this place in a line of music."),
+            "[" | "{" => (ProblemKind::Unclosed, format!("“{text}” opens something that holds no note.")),
+            "]" | "}" => (ProblemKind::NotOpened, format!("“{text}” closes something that was not opened.")),
+            _ if text.len() > 2 && text.starts_with('[') => {
+                let field: String = text.split_whitespace().collect();
+                let message = format!("“{text}” is not read; a field has no space after its bracket, as in {field}.");
+                (ProblemKind::Unreadable, message)
+            }
+            _ => (ProblemKind::Unreadable, format!("“{text}” means nothing at this place in a line of music.")),
         };
-        self.problem(Span::new(node.start_byte(), node.end_byte()), message);
+        self.report(kind, span, message);
     }
 
     /// A length: `2`, `3/2`, `/`, `//`, `/4`; one when nothing is typed.
@@ -67,7 +93,7 @@ impl Reader<'_> {
         let length = read_length(text);
         length.unwrap_or_else(|| {
             let span = Span::new(start, start + text.len());
-            self.problem(span, format!("“{text}” is no length a note can have; it counts as 1."));
+            self.report(ProblemKind::Length, span, format!("“{text}” is no length a note can have; it counts as 1."));
             Time::WHOLE
         })
     }
@@ -150,6 +176,14 @@ impl Reader<'_> {
             position.join_ties(voice, &event);
         }
         position.place(voice, event);
+        self.check_uneven();
+    }
+
+    fn check_uneven(&mut self) {
+        if let Some(span) = self.positions[self.current].uneven.take() {
+            let message = "Broken rhythm stands between notes of equal length; here each is changed by its own.";
+            self.report(ProblemKind::BrokenUneven, span, message);
+        }
     }
 
     fn rest(&mut self, node: Node<'_>) {
@@ -167,12 +201,13 @@ impl Reader<'_> {
     }
 
     fn place(&mut self, event: Event) {
+        let voice = &mut self.tune.voices[self.current];
         let position = &mut self.positions[self.current];
         if event.kind != EventKind::Notes {
-            let layer = position.layer;
-            position.ties.retain(|tie| tie.1 != layer);
+            position.drop_ties(voice);
         }
-        position.place(&mut self.tune.voices[self.current], event);
+        position.place(voice, event);
+        self.check_uneven();
     }
 
     /// `Zn`: n whole bars (4.5). In free time a bar is taken as a whole note.
@@ -184,11 +219,16 @@ impl Reader<'_> {
             Ok(count) if (1..=MOST_BARS.min(room)).contains(&count) => count,
             _ => {
                 let span = Span::new(node.start_byte(), node.end_byte());
-                self.problem(span, format!("“{typed}” is no number of bars to rest; it counts as 1."));
+                let message = format!("“{typed}” is no number of bars to rest; it counts as 1.");
+                self.report(ProblemKind::Length, span, message);
                 1
             }
         };
         let span = Span::new(node.start_byte(), node.end_byte());
+        if self.tune.metres[self.positions[self.current].metre as usize].length().is_none() {
+            let message = "A whole-bar rest has no length where there is no metre; it is taken as a whole note.";
+            self.report(ProblemKind::FreeRest, span, message);
+        }
         for number in 0..count {
             let metre = self.positions[self.current].metre;
             let duration = self.tune.metres[metre as usize].length().unwrap_or(Time::WHOLE);
@@ -222,8 +262,14 @@ impl Reader<'_> {
                     self.tune.voices[self.current].notes.push(note);
                 }
                 Kind::Rest => rest = rest.or(Some(child)),
-                Kind::Tie => self.tie_last_note(),
+                Kind::Tie => self.tie_last_note(child),
                 Kind::Decoration | Kind::Quoted => self.mark(child),
+                Kind::SlurOpen => self.slur_open(child),
+                Kind::SlurClose => {
+                    let here = self.tune.voices[self.current].events.len() as u32;
+                    self.slur_close(child, Some(here));
+                }
+                Kind::Unknown => self.unknown(child),
                 Kind::Length => {
                     let text = &self.text[child.byte_range()];
                     let span = Span::new(child.start_byte(), child.end_byte());
@@ -234,7 +280,7 @@ impl Reader<'_> {
         }
         if !closed {
             let span = Span::new(node.start_byte(), node.end_byte());
-            self.problem(span, "This chord is not closed; a “]” ends it.".to_owned());
+            self.report(ProblemKind::Unclosed, span, "This chord is not closed; a “]” ends it.");
         }
         let last = self.tune.voices[self.current].notes.len() as u32;
         let kind = match (first == last, rest) {
@@ -242,9 +288,14 @@ impl Reader<'_> {
             (true, Some(_)) => EventKind::Rest,
             (true, None) if closed => {
                 let span = Span::new(node.start_byte(), node.end_byte());
-                return self.problem(span, "These brackets hold no note.".to_owned());
+                self.report(ProblemKind::Unreadable, span, "These brackets hold no note.");
+                return;
             }
-            (true, None) => return,
+            (true, None) => {
+                let span = Span::new(node.start_byte(), node.start_byte() + 1);
+                self.report(ProblemKind::Unclosed, span, "This bracket opens neither a chord nor a field.");
+                return;
+            }
         };
         let duration =
             inner.unwrap_or(Time::WHOLE) * outer.0 * self.positions[self.current].unit;
@@ -254,7 +305,8 @@ impl Reader<'_> {
 
     /// `["last time"` at an ending: outside the standard, and met. What follows it is music.
     fn text_ending(&mut self, items: &[Node<'_>]) {
-        self.positions[self.current].ending = true;
+        let text = items.first().map_or("", |item| &self.text[item.byte_range()]);
+        self.ending(text);
         for &item in &items[1..] {
             self.item(item, kind(item));
         }
@@ -266,6 +318,8 @@ impl Reader<'_> {
         let lead = self.positions[self.current].lead;
         let mut cursor = node.walk();
         let mut closed = false;
+        let slashed = self.text[node.byte_range()].starts_with("{/");
+        let first = self.tune.voices[self.current].events.len();
         for child in node.children(&mut cursor) {
             match kind(child) {
                 Kind::Note => self.grace_note(child),
@@ -276,12 +330,19 @@ impl Reader<'_> {
                 }
                 Kind::GraceEnd => closed = true,
                 Kind::Decoration | Kind::Quoted => self.mark(child),
+                Kind::SlurOpen => self.slur_open(child),
+                Kind::SlurClose => {
+                    let last = (self.tune.voices[self.current].events.len() as u32).checked_sub(1);
+                    self.slur_close(child, last);
+                }
+                Kind::Unknown => self.unknown(child),
                 _ => {}
             }
         }
+        self.tune.voices[self.current].events[first..].iter_mut().for_each(|event| event.slashed = slashed);
         if !closed {
             let span = Span::new(node.start_byte(), node.end_byte());
-            self.problem(span, "These grace notes are not closed; a “}” ends them.".to_owned());
+            self.report(ProblemKind::Unclosed, span, "These grace notes are not closed; a “}” ends them.");
         }
         self.positions[self.current].lead = lead;
     }
@@ -323,7 +384,8 @@ impl Reader<'_> {
         let Some(normal) = normal.or(usual).filter(|n| limit.contains(n) && limit.contains(&actual))
         else {
             let message = format!("“{text}” does not say how many notes go in the time of how many, as (3:2 does.");
-            return self.problem(span, message);
+            self.report(ProblemKind::Unreadable, span, message);
+            return;
         };
         let count = count.filter(|count| *count > 0).unwrap_or(actual);
         let tuplets = &mut self.tune.voices[self.current].tuplets;
@@ -338,79 +400,56 @@ impl Reader<'_> {
         let position = &mut self.positions[self.current];
         if position.last.is_none() || count > 3 {
             let message = format!("“{text}” lengthens one note and shortens the next; it needs a note on both sides within the bar.");
-            return self.problem(span, message);
+            self.report(ProblemKind::BrokenAlone, span, message);
+            return;
         }
-        position.broken = Some((count, text.starts_with('>'), span));
+        let before = position.broken.replace((count, text.starts_with('>'), span));
+        if before.is_some() {
+            let message = "Two signs of broken rhythm stand between the same notes; the last one counts.";
+            self.report(ProblemKind::BrokenAlone, span, message);
+        }
     }
 
     /// A tie after an event: each of its notes waits for the same pitch.
-    fn tie(&mut self) {
+    fn tie(&mut self, node: Node<'_>) {
+        let span = Span::new(node.start_byte(), node.end_byte());
         let voice = &self.tune.voices[self.current];
         let position = &mut self.positions[self.current];
         let last = position.last.map(|last| &voice.events[last as usize]);
         // A tie typed after the bar line, or before the note, still means the last event.
         let last = last.or_else(|| voice.events.iter().rev().find(|event| !event.grace));
-        if let Some(event) = last.filter(|event| event.kind == EventKind::Notes) {
-            let layer = position.layer;
-            for note in event.notes.clone() {
-                if !position.ties.iter().any(|tie| tie.0 == note) {
-                    position.ties.push((note, layer));
-                }
+        let Some(event) = last.filter(|event| event.kind == EventKind::Notes) else {
+            let message = "This tie leaves no note; it stands right after the note it holds, as in c-c.";
+            self.report(ProblemKind::DetachedTie, span, message);
+            return;
+        };
+        let layer = position.layer;
+        for note in event.notes.clone() {
+            if !position.ties.iter().any(|tie| tie.note == note) {
+                position.ties.push(OpenTie { note, layer, span });
             }
+        }
+        let end = event.span.end;
+        let between = self.text.get(end as usize..node.start_byte()).unwrap_or_default();
+        if between.contains([' ', '\t', '|']) {
+            let typed = self.text[node.byte_range()].to_owned();
+            let edits = vec![
+                TextEdit { span: Span { start: end, end }, text: typed },
+                TextEdit { span, text: String::new() },
+            ];
+            let message = "A tie stands right after the note it holds, before any space or bar line.";
+            self.report(ProblemKind::DetachedTie, span, message).fix =
+                Some(("Put the tie after its note".to_owned(), edits));
         }
     }
 
-    fn tie_last_note(&mut self) {
+    fn tie_last_note(&mut self, node: Node<'_>) {
         let voice = &self.tune.voices[self.current];
         let position = &mut self.positions[self.current];
         // The chord these notes belong to is not placed yet, so earlier ties still wait for it.
         if let Some(last) = voice.notes.len().checked_sub(1) {
-            position.chord_ties.push(last as u32);
-        }
-    }
-
-    fn mark(&mut self, node: Node<'_>) {
-        self.lead(node);
-        let typed = &self.text[node.byte_range()];
-        let span = Span::new(node.start_byte(), node.end_byte());
-        let (kind, text) = match kind(node) {
-            Kind::Quoted => {
-                let closed = typed.len() > 1 && typed.ends_with('"');
-                if !closed {
-                    self.problem(span, "This text is not closed; a second “\"” ends it.".to_owned());
-                }
-                let text = typed.trim_matches('"');
-                let annotation = text.starts_with(['^', '_', '<', '>', '@']);
-                let kind = if annotation { MarkKind::Annotation } else { MarkKind::ChordSymbol };
-                (kind, text)
-            }
-            _ if typed.len() > 1 => (MarkKind::Decoration, typed.trim_matches(['!', '+'])),
-            _ => {
-                let letter = typed.chars().next().unwrap_or(' ');
-                (MarkKind::Decoration, self.file.letter(letter))
-            }
-        };
-        let text = text.into();
-        let voice = &mut self.tune.voices[self.current];
-        let event = voice.events.len() as u32;
-        voice.marks.push(Mark { kind, text, span, event, meaning: None, on: Default::default() });
-    }
-
-    fn bar(&mut self, node: Node<'_>) {
-        let mut cursor = node.walk();
-        let children: Vec<Node<'_>> = node.children(&mut cursor).collect();
-        let Some(&line) = children.first() else { return };
-        let text = &self.text[line.byte_range()];
-        let span = Span::new(line.start_byte(), line.end_byte());
-        let ending = children.len() > 1;
-        let strong = ending || text.trim_start_matches('.') != "|";
-        let position = &mut self.positions[self.current];
-        let waiting = position.broken.take();
-        position.close_bar(&mut self.tune.voices[self.current], span, strong);
-        position.ending |= ending;
-        if let Some((_, _, span)) = waiting {
-            let message = "This sign lengthens one note and shortens the next, but the bar ends here.";
-            self.problem(span, message.to_owned());
+            let span = Span::new(node.start_byte(), node.end_byte());
+            position.chord_ties.push((last as u32, span));
         }
     }
 }

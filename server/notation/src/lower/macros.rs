@@ -175,6 +175,7 @@ impl Expanded {
     /// Points every span of a tune at what was typed.
     pub(crate) fn point_back(&self, tune: &mut Tune) {
         let back = |span: &mut Span| *span = self.typed(*span);
+        super::words::point_back(tune, back);
         back(&mut tune.header);
         back(&mut tune.span);
         tune.accepts.iter_mut().for_each(|accept| back(&mut accept.span));

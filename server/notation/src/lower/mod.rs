@@ -1,20 +1,29 @@
 //! Syntax tree → score. Lowering never fails: it returns the tune and what could not be read.
 
 mod accidentals;
+mod barline;
 mod body;
+mod groups;
 mod header;
 mod item;
 mod macros;
+mod marks;
+mod places;
+mod settings;
+mod tempo;
+pub(crate) mod text;
 mod voice;
+mod words;
 
 use crate::document::Lowered;
 use crate::parse::parse;
-use crate::problem::Problem;
+use crate::problem::{Problem, ProblemKind};
 use crate::syntax::{Kind, kind};
 pub use accidentals::Reach;
 pub(crate) use accidentals::Accidentals;
 pub(crate) use header::Defaults;
 pub(crate) use item::read_length;
+use crate::write::TextEdit;
 use recte_score::{Span, Tune, finish};
 use tree_sitter::Node;
 
@@ -30,11 +39,20 @@ pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
     };
     let mut lowered = lower_text(&expanded.text, defaults);
     expanded.point_back(&mut lowered.tune);
-    lowered.problems.extend(expanded.plus_chords.iter().map(|&span| Problem {
-        span,
-        message: "Chords between plus signs are no longer read by all; brackets do it: [CEG].".into(),
-    }));
-    lowered.problems.iter_mut().for_each(|problem| problem.span = expanded.typed(problem.span));
+    lowered.problems.iter_mut().for_each(|problem| {
+        problem.span = expanded.typed(problem.span);
+        for edit in problem.fix.iter_mut().flat_map(|(_, edits)| edits) {
+            edit.span = expanded.typed(edit.span);
+        }
+    });
+    for &now in &expanded.plus_chords {
+        let span = expanded.typed(now);
+        let brackets = format!("[{}]", text[span.range()].trim_matches('+'));
+        let message = format!("A chord stands between brackets now, {brackets}; plus signs are no longer read by all.");
+        let fix = vec![TextEdit { span, text: brackets.clone() }];
+        let problem = Problem::new(ProblemKind::Obsolete, span, message);
+        lowered.problems.push(problem.with_fix(format!("Write {brackets}"), fix));
+    }
     lowered
 }
 
@@ -48,7 +66,7 @@ fn lower_text(text: &str, defaults: &Defaults) -> Lowered {
     let mut cursor = root.walk();
     // Directives above the first field stand beside the tune in the tree, and belong to its header.
     for lead in root.children(&mut cursor).take_while(|child| kind(*child) != Kind::Tune) {
-        reader.header_line(lead);
+        reader.header_line(lead, &[]);
     }
     if let Some(node) = node {
         if let Some(header) = first_of(node, Kind::Header) {

@@ -2,8 +2,18 @@
 
 use super::accidentals::Accidentals;
 use crate::fields::Properties;
-use recte_score::{Bar, Clef, Event, Note, Span, Voice};
+use super::barline::Line;
+use super::words::move_events;
+use recte_score::{Bar, Clef, Event, LooseTie, Note, Span, Voice};
 use recte_theory::{Pitch, Time};
+
+/// A note whose tie waits for another of its pitch.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct OpenTie {
+    pub(crate) note: u32,
+    pub(crate) layer: u8,
+    pub(crate) span: Span,
+}
 
 /// The reading position of one voice.
 #[derive(Clone, Debug, Default)]
@@ -21,10 +31,23 @@ pub(crate) struct Position {
     pub(crate) layer: u8,
     /// The last event of this bar and layer that took time.
     pub(crate) last: Option<u32>,
-    /// Notes with an open tie, by index, and the layer they stand in.
-    pub(crate) ties: Vec<(u32, u8)>,
-    /// Notes of the chord being read that are tied onward.
-    pub(crate) chord_ties: Vec<u32>,
+    /// Open ties.
+    pub(crate) ties: Vec<OpenTie>,
+    /// Notes of the chord being read that are tied onward, and where that is typed.
+    pub(crate) chord_ties: Vec<(u32, Span)>,
+    /// Open slurs: where they are typed, and the event they begin with.
+    pub(crate) slurs: Vec<(Span, u32)>,
+    /// How long the last event was before broken rhythm changed it.
+    pub(crate) typed: Time,
+    /// Broken rhythm has just met notes of unequal length.
+    pub(crate) uneven: Option<Span>,
+    /// The music line being read, and the first event of this voice on it.
+    pub(crate) line: u32,
+    pub(crate) line_begin: u32,
+    /// The times of an ending that begins with the next bar.
+    pub(crate) endings: Option<Vec<u8>>,
+    /// A repeat that opens with the next bar: how often it is played, and its bar line.
+    pub(crate) opens: Option<(u8, Span)>,
     /// The tuplet being filled, and how many notes it still takes.
     pub(crate) tuplet: Option<(u32, u32)>,
     /// A broken-rhythm sign that waits for its second note: how many, and whether the first is lengthened.
@@ -68,8 +91,12 @@ impl Position {
     pub(crate) fn open_bar<'v>(&mut self, voice: &'v mut Voice) -> &'v mut Bar {
         while voice.bars.len() <= self.bar as usize {
             let start = voice.bars.last().map_or(Time::ZERO, |bar| bar.start + bar.length);
+            let opens = self.opens.take();
             voice.bars.push(Bar {
                 start,
+                repeat_opens: opens.map_or(0, |(times, _)| times),
+                repeat_line: opens.map(|(_, line)| line),
+                endings: self.endings.take().unwrap_or_default(),
                 metre: self.metre,
                 key: self.key,
                 layers: 1,
@@ -85,7 +112,9 @@ impl Position {
     pub(crate) fn place(&mut self, voice: &mut Voice, mut event: Event) -> u32 {
         let index = voice.events.len() as u32;
         if !event.grace {
+            let typed = event.duration;
             self.break_rhythm(voice, &mut event);
+            self.typed = typed;
             self.fill_tuplet(voice, &mut event);
         }
         event.offset = self.cursor;
@@ -118,9 +147,10 @@ impl Position {
 
     /// Broken rhythm: n signs make 2 − 1/2ⁿ and 1/2ⁿ of the two lengths (4.4).
     fn break_rhythm(&mut self, voice: &mut Voice, event: &mut Event) {
-        let (Some((count, first_longer, _)), Some(last)) = (self.broken.take(), self.last) else {
+        let (Some((count, first_longer, sign)), Some(last)) = (self.broken.take(), self.last) else {
             return;
         };
+        self.uneven = (self.typed != event.duration).then_some(sign);
         let short = Time::new(1, 1 << count);
         let long = Time::new(2, 1) - short;
         let (first, second) = if first_longer { (long, short) } else { (short, long) };
@@ -146,29 +176,57 @@ impl Position {
     pub(crate) fn join_ties(&mut self, voice: &mut Voice, event: &Event) {
         let layer = self.layer;
         let waiting = std::mem::take(&mut self.ties);
-        let (here, others): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|tie| tie.1 == layer);
+        let (mut here, others): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|tie| tie.layer == layer);
         self.ties = others;
-        for (from, _) in here {
-            let pitch = voice.notes[from as usize].pitch.midi();
+        let mut joined: Vec<Span> = Vec::new();
+        here.retain(|tie| {
+            let pitch = voice.notes[tie.note as usize].pitch.midi();
             let to = event.notes.clone().find(|&to| {
                 let note = &voice.notes[to as usize];
                 note.pitch.midi() == pitch && !note.tied_in
             });
             if let Some(to) = to {
-                voice.notes[from as usize].tied_out = true;
+                voice.notes[tie.note as usize].tied_out = true;
                 voice.notes[to as usize].tied_in = true;
+                joined.push(tie.span);
             }
-        }
-        self.ties.extend(self.chord_ties.drain(..).map(|note| (note, layer)));
+            to.is_none()
+        });
+        // One sign ties a whole chord; it has done its work if any of its notes goes on.
+        here.retain(|tie| !joined.contains(&tie.span));
+        let next = Some(voice.events.len() as u32);
+        voice.loose_ties.extend(here.into_iter().map(|tie| tie.loose(next)));
+        self.ties.extend(self.chord_ties.drain(..).map(|(note, span)| OpenTie { note, layer, span }));
+    }
+
+    /// A rest follows: the ties of this layer lead nowhere.
+    pub(crate) fn drop_ties(&mut self, voice: &mut Voice) {
+        let layer = self.layer;
+        let next = Some(voice.events.len() as u32);
+        let (here, others): (Vec<_>, Vec<_>) =
+            std::mem::take(&mut self.ties).into_iter().partition(|tie| tie.layer == layer);
+        self.ties = others;
+        voice.loose_ties.extend(here.into_iter().map(|tie| tie.loose(next)));
     }
 
     /// The alteration that a tie brings to a bare letter.
     pub(crate) fn tied_alter(&self, voice: &Voice, bare: Pitch) -> Option<i8> {
-        let waiting = self.ties.iter().filter(|tie| tie.1 == self.layer);
+        let waiting = self.ties.iter().filter(|tie| tie.layer == self.layer);
         waiting
-            .map(|tie| voice.notes[tie.0 as usize].written)
+            .map(|tie| voice.notes[tie.note as usize].written)
             .find(|written| written.steps() == bare.steps())
             .map(|written| written.name.alter)
+    }
+
+    /// What a bar line says of the bars on both its sides.
+    pub(crate) fn say(&mut self, voice: &mut Voice, line: Line, span: Span) {
+        if let Some(bar) = self.bar.checked_sub(1).and_then(|bar| voice.bars.get_mut(bar as usize)) {
+            bar.repeat_closes = bar.repeat_closes.max(line.closes);
+            bar.section_ends |= line.section;
+        }
+        if line.opens > 0 {
+            self.opens = Some((line.opens, span));
+        }
     }
 
     /// A bar line: the bar ends, and what lasts only for a bar is forgotten.
@@ -206,6 +264,13 @@ impl Position {
     }
 }
 
+impl OpenTie {
+    /// A tie that found no note of its pitch.
+    pub(crate) fn loose(self, next: Option<u32>) -> LooseTie {
+        LooseTie { note: self.note, span: self.span, next }
+    }
+}
+
 /// Puts events into the order of their bars and layers, and gives every bar its range.
 pub(crate) fn settle(voice: &mut Voice, unsorted: bool) {
     if unsorted {
@@ -231,6 +296,7 @@ fn sort_by_bar(voice: &mut Voice) {
     voice.events = order.iter().map(|&old| voice.events[old as usize].clone()).collect();
     voice.notes.iter_mut().for_each(|note: &mut Note| note.event = moved(note.event));
     voice.marks.iter_mut().for_each(|mark| mark.event = moved(mark.event));
+    move_events(voice, moved);
     let mut start = voice.bars.first().map_or(Time::ZERO, |bar| bar.start);
     for bar in &mut voice.bars {
         bar.start = start;
