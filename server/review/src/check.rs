@@ -138,7 +138,7 @@ mod tests {
 
     #[test]
     fn accepted_in_the_tune_and_in_the_bar() {
-        assert_eq!(rules("X:1\nK:C\n@|\n"), [] as [&str; 0]);
+        assert_eq!(rules("X:1\nK:C\nC|\n"), [] as [&str; 0]);
         assert_eq!(rules("X:1\nK:C\nC}|\n"), ["unreadable"]);
         assert_eq!(rules("X:1\n%%recte accept unreadable\nK:C\nC}|\n"), [] as [&str; 0]);
     }

@@ -84,6 +84,10 @@ fn respelled(block: &Block, dice: &mut Dice) -> Option<Arc<Block>> {
 /// A tune under another signature of the same length, or for an instrument it was not written for.
 fn renamed(block: &Block) -> Option<Arc<Block>> {
     let text = &block.text;
+    // Signatures typed further on would contradict the new one, and so make faults of their own.
+    if text.contains("[M:") {
+        return None;
+    }
     let changed = [
         ("M:6/8", "M:3/4"),
         ("M:3/4", "M:6/8"),
@@ -144,7 +148,8 @@ fn prove(
     outside_its_bars(block, finding, fix)
 }
 
-/// Every edit lies in the bars the finding is about, or in the one after (where a signature comes back).
+/// Every edit lies in the bars the finding is about, or in the one after (where a signature comes back), or is
+/// of the header's signature.
 fn outside_its_bars(
     block: &Block,
     finding: &Finding,
@@ -162,7 +167,9 @@ fn outside_its_bars(
             let tied = voice.notes.iter().any(|n| n.span == edit.span && (n.tied_in || n.tied_out));
             tied || start <= edit.span.start + 8 && edit.span.end <= end
         });
-        if !inside {
+        let signature = block.text[..edit.span.start as usize].rsplit(['\n', '\r']).next();
+        let in_header = signature.is_some_and(|line| line.starts_with("M:"));
+        if !inside && !in_header {
             return Err(format!("edits {:?}, outside bars {from}–{to}", edit.span));
         }
     }

@@ -2,6 +2,7 @@
 
 use super::fit::Reading;
 use super::stretch::Stretch;
+use std::ops::Range;
 
 /// Bars of a stretch, by their places in it.
 pub(crate) struct Run {
@@ -18,9 +19,42 @@ pub(crate) struct Run {
 impl Run {
     /// The whole stretch.
     pub(crate) fn whole(stretch: &Stretch<'_>, readings: &[Reading]) -> Run {
-        let count = readings.iter().filter(|reading| reading.is_for()).count();
-        let moving = (0..readings.len()).filter(|&place| stretch.moves(place)).count();
-        Run { first: 0, last: readings.len().saturating_sub(1), count, moving }
+        Run::part(stretch, readings, 0..readings.len())
+    }
+
+    /// A part of the stretch, by the places of its bars.
+    fn part(stretch: &Stretch<'_>, readings: &[Reading], part: Range<usize>) -> Run {
+        let count = readings[part.clone()].iter().filter(|reading| reading.is_for()).count();
+        let moving = part.clone().filter(|&place| stretch.moves(place)).count();
+        Run { first: part.start, last: part.end.saturating_sub(1), count, moving }
+    }
+
+    /// The runs long enough to be meant: a part of which three bars of four ask for the other grouping, else
+    /// four such bars in a row; then the same of what lies between, which these leave to itself.
+    pub(crate) fn meant(
+        stretch: &Stretch<'_>,
+        readings: &[Reading],
+        part: Range<usize>,
+    ) -> Vec<Run> {
+        let whole = Run::part(stretch, readings, part.clone());
+        if whole.count >= 3 && whole.prevails() {
+            return vec![whole];
+        }
+        let inside = |run: &Run| part.start <= run.first && run.last < part.end;
+        let long = |run: &Run| inside(run) && run.count >= 4 && run.prevails();
+        let runs: Vec<Run> = Run::all(stretch, readings).into_iter().filter(long).collect();
+        let mut all = Vec::new();
+        let mut from = part.start;
+        let found_any = !runs.is_empty();
+        for run in runs {
+            all.extend(Run::meant(stretch, readings, from..run.first));
+            from = run.last + 1;
+            all.push(run);
+        }
+        if found_any {
+            all.extend(Run::meant(stretch, readings, from..part.end));
+        }
+        all
     }
 
     /// The longest runs without a bar that contradicts the other grouping, from the first to the last bar

@@ -210,13 +210,7 @@ impl Look<'_> {
     fn lasting(&self, other: &str, findings: &mut Vec<Finding>) {
         let Some(grouping) = first_grouping(other) else { return };
         let readings = self.readings(&self.signature(), &grouping, true);
-        let whole = Run::whole(self.stretch, &readings);
-        let runs = if whole.count >= 3 && whole.prevails() {
-            vec![whole]
-        } else {
-            let long = |run: &Run| run.count >= 4 && run.prevails();
-            Run::all(self.stretch, &readings).into_iter().filter(long).collect()
-        };
+        let runs = Run::meant(self.stretch, &readings, 0..readings.len());
         for run in runs {
             let words = self.context.config.words;
             let unit = grouping.groups[0];
