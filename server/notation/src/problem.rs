@@ -18,7 +18,7 @@ pub enum ProblemKind {
     NotOpened,
     /// A slur opened and not closed.
     OpenSlur,
-    /// A tuplet whose bar ends before its notes.
+    /// A tuplet that ends before its notes.
     ShortTuplet,
     /// A field the standard does not know.
     UnknownField,

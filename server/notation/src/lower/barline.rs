@@ -71,9 +71,11 @@ impl Reader<'_> {
         self.settle_marks(MarkPlace::BarLine(self.positions[self.current].bar));
         let position = &mut self.positions[self.current];
         let waiting = position.broken.take();
-        let tuplet = position.tuplet.filter(|_| position.last.is_some());
+        let line = Line::read(text);
+        // A tuplet may reach over a plain bar line, not over the end of a section.
+        let tuplet = if line.section { position.tuplet.take() } else { None };
         position.close_bar(&mut self.tune.voices[self.current], span, strong);
-        position.say(&mut self.tune.voices[self.current], Line::read(text), span);
+        position.say(&mut self.tune.voices[self.current], line, span);
         position.ending |= ending.is_some();
         position.endings = ending.or(position.endings.take());
         if let Some((_, _, span)) = waiting {
@@ -85,14 +87,14 @@ impl Reader<'_> {
         }
     }
 
-    /// A tuplet whose bar ends before its notes.
-    fn short_tuplet(&mut self, tuplet: u32, left: u32) {
+    /// A tuplet that ends before its notes.
+    pub(crate) fn short_tuplet(&mut self, tuplet: u32, left: u32) {
         let voice = &self.tune.voices[self.current];
         let span = voice.tuplets[tuplet as usize].span;
         let taken = voice.events.iter().rev().take_while(|event| event.tuplet == Some(tuplet) || event.grace);
         let taken = taken.filter(|event| !event.grace).count() as u32;
         if taken > 0 {
-            let message = format!("This tuplet takes {} notes; its bar ends after {taken}.", taken + left);
+            let message = format!("This tuplet takes {} notes and has {taken}.", taken + left);
             self.report(ProblemKind::ShortTuplet, span, message);
         }
     }

@@ -141,6 +141,7 @@ impl<'a> Reader<'a> {
                     if self.continuation.is_none() {
                         self.line += 1;
                         self.part_events();
+                        self.end_line();
                     }
                     self.continuation = None;
                     self.music_line(&mut line.walk());
@@ -187,6 +188,15 @@ impl<'a> Reader<'a> {
         // White space at the end of a continued line parts nothing that was not parted already.
     }
 
+    /// In a loose file a line end may stand for a bar line; a strict one types all of them.
+    fn end_line(&mut self) {
+        let Some(position) = self.positions.get_mut(self.current).filter(|_| !self.file.strict) else {
+            return;
+        };
+        let full = self.tune.metres[position.metre as usize].length();
+        position.end_line(&self.tune.voices[self.current], full);
+    }
+
     /// White space or a line end: the next event does not share a beam with the last.
     fn part_events(&mut self) {
         if let Some(position) = self.positions.get_mut(self.current) {
@@ -196,6 +206,12 @@ impl<'a> Reader<'a> {
 
     pub(crate) fn finish(&mut self) -> Reach {
         self.begin_body();
+        for voice in 0..self.positions.len() {
+            self.current = voice;
+            if let Some((tuplet, left)) = self.positions[voice].tuplet.take() {
+                self.short_tuplet(tuplet, left);
+            }
+        }
         self.check_order();
         self.align_lines();
         let mut open = Vec::new();

@@ -57,6 +57,10 @@ impl Reader<'_> {
     }
 
     fn reserved(&mut self, node: Node<'_>) {
+        // Old files are full of them, and they do no harm.
+        if !self.file.strict {
+            return;
+        }
         let span = Span::new(node.start_byte(), node.end_byte());
         let message = format!("“{}” has no meaning in music yet; it is passed over.", &self.text[node.byte_range()]);
         self.report(ProblemKind::Reserved, span, message);
@@ -77,7 +81,7 @@ impl Reader<'_> {
                 (ProblemKind::Unreadable, message.to_owned())
             }
             "[" | "{" => (ProblemKind::Unclosed, format!("“{text}” opens something that holds no note.")),
-            "]" | "}" => (ProblemKind::NotOpened, format!("“{text}” closes something that was not opened.")),
+            "]" | "}" => (ProblemKind::Unreadable, format!("“{text}” closes something that was not opened.")),
             _ if text.len() > 2 && text.starts_with('[') => {
                 let field: String = text.split_whitespace().collect();
                 let message = format!("“{text}” is not read; a field has no space after its bracket, as in {field}.");
@@ -388,6 +392,10 @@ impl Reader<'_> {
             return;
         };
         let count = count.filter(|count| *count > 0).unwrap_or(actual);
+        if let Some((tuplet, left)) = self.positions[self.current].tuplet.take() {
+            self.short_tuplet(tuplet, left);
+        }
+        let position = &mut self.positions[self.current];
         let tuplets = &mut self.tune.voices[self.current].tuplets;
         tuplets.push(Tuplet { actual, normal, span });
         position.tuplet = Some((tuplets.len() as u32 - 1, count));

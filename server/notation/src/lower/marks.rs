@@ -95,7 +95,8 @@ impl Reader<'_> {
     pub(crate) fn settle_marks(&mut self, on: MarkPlace) {
         let voice = &mut self.tune.voices[self.current];
         let next = voice.events.len() as u32;
-        let waiting = voice.marks.iter_mut().rev().take_while(|mark| mark.event == next);
+        // No note carries more signs than this.
+        let waiting = voice.marks.iter_mut().rev().take(64).take_while(|mark| mark.event == next);
         for mark in waiting.filter(|mark| mark.on == MarkPlace::Event) {
             if on == MarkPlace::Space || mark.kind == MarkKind::Decoration {
                 mark.on = on;

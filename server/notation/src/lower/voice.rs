@@ -245,6 +245,16 @@ impl Position {
         self.begin_bar();
     }
 
+    /// A line of music ends. Old books and songs printed a phrase to a line leave the bar line out where the
+    /// line end stands in its place: a bar that is just full ends there.
+    pub(crate) fn end_line(&mut self, voice: &Voice, full: Option<Time>) {
+        let bar = voice.bars.get(self.bar as usize);
+        if bar.is_some_and(|bar| Some(bar.length) == full && bar.layers == 1) && self.broken.is_none() {
+            self.bar += 1;
+            self.begin_bar();
+        }
+    }
+
     /// An overlay sign: back over `count` bar lines, into a new layer.
     pub(crate) fn step_back(&mut self, voice: &Voice, count: u32) {
         let inside = voice.bars.len() > self.bar as usize;

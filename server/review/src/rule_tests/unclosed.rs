@@ -1,0 +1,46 @@
+//! Halves that stand alone.
+
+use crate::finding::Severity;
+use crate::rule_tests::{findings_of, first_fix};
+
+fn said(music: &str) -> Vec<(String, Severity)> {
+    let text = format!("%abc-2.1\nX:1\nT:\nM:4/4\nL:1/4\nK:C\n{music}\n");
+    let found = findings_of("unclosed", &text);
+    found.into_iter().map(|f| (text[f.span.range()].to_owned(), f.severity)).collect()
+}
+
+fn one(music: &str, place: &str, severity: Severity) {
+    assert_eq!(said(music), [(place.to_owned(), severity)], "{music}");
+}
+
+#[test]
+fn each_half_alone() {
+    use Severity::{Hint, Warning};
+    one("CDEF)|GABc|", ")", Warning);
+    one("(CDEF|GABc|", "(", Warning);
+    one("{gCDEF|GABc|", "{gCDEF", Warning);
+    one("CDE[FA|GABc|", "[FA", Warning);
+    one("CDEF|\"Am GABc|", "\"Am GABc", Warning);
+    one("CD[K:GEF|GABc|", "[K:GEF", Warning);
+    one("C2(3EF||GABc|", "(3", Warning);
+    one("C2(3EF(3GAB|", "(3", Warning);
+    one("|:CDEF|GABc|", "|:", Hint);
+    one("|:CDEF|:GABc:|", "|:", Hint);
+    one("CDE!<)!F|GABc|", "!<)!", Hint);
+    one("CDE!trill(!F|GABc|", "!trill(!", Hint);
+}
+
+#[test]
+fn whole_things_are_quiet() {
+    for music in [
+        "|:(C(DE)F)|1GABc:|2GABc|]", "CDEF:|GABc::cBAG:|", "!<(!CDEF!<)!|!>(!G!>)!!trill(!AB!trill)!c|",
+        "[C(EG]F2E)|{(ga)}F2 (3EFG|", "\"^a|b\"CDEF|[I:recte accept unclosed]C4|", "C2(3EF|G ABc|", "C(3EFG D2|(5:4:4CDEF G|",
+    ] {
+        assert_eq!(said(music), [], "{music}");
+    }
+}
+
+#[test]
+fn a_backslash_before_the_end() {
+    assert_eq!(first_fix("unclosed", "X:1\nK:C\nCDEF|\\\n"), "X:1\nK:C\nCDEF|\n");
+}
