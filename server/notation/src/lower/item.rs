@@ -428,7 +428,9 @@ impl Reader<'_> {
         let last = last.or_else(|| voice.events.iter().rev().find(|event| !event.grace));
         let Some(event) = last.filter(|event| event.kind == EventKind::Notes) else {
             let message = "This tie leaves no note; it stands right after the note it holds, as in c-c.";
-            self.report(ProblemKind::DetachedTie, span, message);
+            let kind = if last.is_some() { ProblemKind::TiedRest } else { ProblemKind::DetachedTie };
+            let edits = vec![TextEdit { span, text: String::new() }];
+            self.report(kind, span, message).fix = Some(("Remove the tie".to_owned(), edits));
             return;
         };
         let layer = position.layer;

@@ -6,7 +6,7 @@ mod respell;
 mod same;
 
 pub use pitch::pitch_text;
-pub use rebar::{Refusal, pause_instead, set_metre, split_bar};
+pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
 pub use respell::{Respelling, respell};
 pub use same::same_sound;
 

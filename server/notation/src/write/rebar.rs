@@ -8,6 +8,7 @@ mod join;
 mod layers;
 mod lean;
 mod length;
+pub use length::length_text;
 mod pause;
 mod signs;
 

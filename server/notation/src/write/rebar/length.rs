@@ -3,7 +3,7 @@
 use recte_theory::{Metre, Time};
 
 /// A multiple of the unit length: ``, `6`, `3/2`, `/`, `/4`.
-pub(super) fn length_text(units: Time) -> String {
+pub fn length_text(units: Time) -> String {
     match (units.numerator(), units.denominator()) {
         (1, 1) => String::new(),
         (n, 1) => n.to_string(),

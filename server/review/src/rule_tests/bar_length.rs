@@ -1,0 +1,77 @@
+//! Bars of every length, with and without an excuse.
+
+use crate::rule_tests::{findings_of, first_fix};
+
+const ID: &str = "bar-length";
+
+fn bars(metre: &str, music: &str) -> Vec<i32> {
+    let text = format!("X:1\nM:{metre}\nL:1/4\nK:C\n{music}\n");
+    let tune = recte_notation::lower(&text).tune;
+    findings_of(ID, &text).iter().map(|f| tune.bar_number(f.bar.unwrap())).collect()
+}
+
+#[test]
+fn too_long_and_too_short() {
+    assert_eq!(bars("4/4", "CDEF|GAB|cdefg|c4|]"), [2, 3]);
+}
+
+#[test]
+fn the_message_counts_in_the_signatures_unit_or_finer() {
+    let message = |music: &str| {
+        let text = format!("X:1\nM:4/4\nL:1/4\nK:C\n{music}\n");
+        findings_of(ID, &text)[0].message.clone()
+    };
+    assert_eq!(message("CDEF|GAB|c4|]"), "This bar holds 3 quarters; 4/4 asks for 4.");
+    assert_eq!(message("CDEF|GABc/|c4|]"), "This bar holds 7 eighths; 4/4 asks for 8.");
+}
+
+#[test]
+fn pickups_and_what_makes_up_for_them() {
+    assert_eq!(bars("4/4", "G|cdef|gfe|]"), [] as [i32; 0]);
+    assert_eq!(bars("4/4", "|:G|cdef|gfe:|G|cdef|gfe|]"), [] as [i32; 0]);
+    assert_eq!(bars("4/4", "|:G|cdef|1gfe:|2gfe||G|c3|]"), [] as [i32; 0]);
+}
+
+#[test]
+fn a_short_last_bar_without_a_pickup_is_told_of() {
+    assert_eq!(bars("4/4", "cdef|gfe|]"), [2]);
+}
+
+#[test]
+fn a_bar_divided_by_a_double_line() {
+    assert_eq!(bars("4/4", "cdef|gf||ed|c4|]"), [] as [i32; 0]);
+    assert_eq!(bars("4/4", "cdef|gf||e|c4|]").len(), 2);
+}
+
+#[test]
+fn the_bar_being_typed_is_left_alone() {
+    assert_eq!(bars("4/4", "cdef|g"), [] as [i32; 0]);
+}
+
+#[test]
+fn layers_must_fill_the_bar() {
+    assert_eq!(bars("4/4", "cdef&C2|c4|]"), [1]);
+    assert_eq!(bars("4/4", "cdef&C4|c4|]"), [] as [i32; 0]);
+}
+
+#[test]
+fn a_rest_fills_the_bar_where_another_voice_does() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\n[V:1]CDEF|GAB|c4|]\n[V:2]C4|G4|c4|]\n";
+    assert_eq!(first_fix(ID, text), text.replace("GAB|", "GAB z|"));
+}
+
+#[test]
+fn alone_the_bar_can_take_its_own_signature() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\nCDEF|GAB|c4|]\n";
+    let titles: Vec<String> =
+        findings_of(ID, text)[0].fixes.iter().map(|fix| fix.title.clone()).collect();
+    assert_eq!(titles, ["Fill the bar with a rest (changes the music)", "Write this bar as 3/4"]);
+}
+
+#[test]
+fn many_wrong_bars_are_one_remark() {
+    let text = "X:1\nM:2/4\nL:1/4\nK:C\nCDE|FGA|Bcd|cc|]\n";
+    let found = findings_of(ID, text);
+    assert_eq!(found.len(), 1);
+    assert!(found[0].message.starts_with("3 of 4 bars do not keep to 2/4"), "{found:?}");
+}
