@@ -30,6 +30,8 @@ pub enum ProblemKind {
     VoicesAlike,
     /// A tie that is not typed right after its note.
     DetachedTie,
+    /// A tie after a rest.
+    TiedRest,
     /// More syllables than notes.
     WordsOver,
     /// A verse shorter than another under the same notes.

@@ -5,41 +5,13 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
+mod common;
+
+use common::cases;
 use recte_notation::{BlockKind, Document};
 use recte_score::{Tune, Voice};
 use serde_json::Value;
 use std::collections::BTreeMap;
-
-struct Case {
-    id: String,
-    section: String,
-    abc: String,
-    voices: String,
-    note: String,
-}
-
-fn cases() -> Vec<Case> {
-    let data = include_bytes!("data/notation-cases.csv");
-    let mut reader = csv::Reader::from_reader(&data[..]);
-    let headers = reader.headers().unwrap().clone();
-    let column = |name: &str| headers.iter().position(|h| h == name).unwrap();
-    let (id, section, abc) = (column("id"), column("source"), column("abc"));
-    let (voices, note) = (column("voices"), column("note"));
-    let text = |record: &csv::StringRecord, column: usize| record[column].to_owned();
-    reader
-        .records()
-        .map(|record| {
-            let record = record.unwrap();
-            Case {
-                id: text(&record, id),
-                section: text(&record, section),
-                abc: text(&record, abc),
-                voices: text(&record, voices),
-                note: text(&record, note),
-            }
-        })
-        .collect()
-}
 
 type Notes = Vec<(String, String, Vec<String>)>;
 

@@ -37,6 +37,7 @@ use crate::rule::{Family, Rule};
 use recte_notation::ProblemKind;
 use recte_notation::write::TextEdit;
 use recte_score::{DECORATIONS, Mark, MarkKind};
+use std::collections::BTreeSet;
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -52,10 +53,15 @@ const ALIKE: f64 = 0.85;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     speak(context, findings, |kind| (kind == ProblemKind::Decoration).then_some(Severity::Error));
+    let mut letters = BTreeSet::new();
     for (_, voice) in context.voices() {
         let decorations = voice.marks.iter().filter(|mark| mark.kind == MarkKind::Decoration);
         for mark in decorations.filter(|mark| mark.meaning.is_none()) {
-            findings.push(unknown(context, mark));
+            // A letter that means nothing is said once, however often it stands.
+            let letter = context.block.text[mark.span.range()].to_owned();
+            if !mark.text.is_empty() || letters.insert(letter) {
+                findings.push(unknown(context, mark));
+            }
         }
     }
 }

@@ -63,7 +63,11 @@ pub(crate) const RULE: Rule = Rule {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let apart = if context.tune.strict { Severity::Warning } else { Severity::Info };
-    speak(context, findings, |kind| (kind == ProblemKind::DetachedTie).then_some(apart));
+    speak(context, findings, |kind| match kind {
+        ProblemKind::DetachedTie => Some(apart),
+        ProblemKind::TiedRest => Some(Severity::Hint),
+        _ => None,
+    });
     for (index, voice) in context.voices() {
         let mut last = Span::default();
         for tie in &voice.loose_ties {
