@@ -246,12 +246,15 @@ impl Position {
     }
 
     /// A line of music ends. Old books and songs printed a phrase to a line leave the bar line out where the
-    /// line end stands in its place: a bar that is just full ends there.
+    /// line end stands in its place: a bar that is just full ends there. Its accidentals reach on, since no bar
+    /// line is typed.
     pub(crate) fn end_line(&mut self, voice: &Voice, full: Option<Time>) {
         let bar = voice.bars.get(self.bar as usize);
         if bar.is_some_and(|bar| Some(bar.length) == full && bar.layers == 1) && self.broken.is_none() {
             self.bar += 1;
+            let accidentals = std::mem::take(&mut self.accidentals);
             self.begin_bar();
+            self.accidentals = accidentals;
         }
     }
 

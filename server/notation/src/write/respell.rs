@@ -31,14 +31,21 @@ pub fn respell(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<T
                 names.insert(note, Pitch::with_name(written.midi(), one.name)?);
             }
         }
-        let bars: BTreeSet<u32> =
-            names.keys().map(|&note| event_of(voice, note).bar).collect();
-        // The bar after too: a tie may carry an alteration over the bar line.
-        for bar in bars {
-            Writer { tune, voice, reach, names: &names, edits: &mut edits }.bar(bar);
+        let runs: BTreeSet<(u32, u32)> =
+            names.keys().map(|&note| between_lines(voice, event_of(voice, note).bar)).collect();
+        for (first, last) in runs {
+            Writer { tune, voice, reach, names: &names, edits: &mut edits }.bars(first, last);
         }
     }
     Some(edits)
+}
+
+/// The bars from one typed bar line to the next: accidentals reach over a line end that stands for one.
+fn between_lines(voice: &Voice, bar: u32) -> (u32, u32) {
+    let line = |bar: u32| voice.bars.get(bar as usize).is_none_or(|bar| bar.line.is_some());
+    let first = (1..=bar).rev().find(|&at| line(at - 1)).unwrap_or(0);
+    let end = voice.bars.len() as u32 - 1;
+    (first, (bar..end).find(|&at| line(at)).unwrap_or(end))
 }
 
 fn event_of(voice: &Voice, note: u32) -> &Event {
@@ -101,12 +108,12 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
-    fn bar(&mut self, bar: u32) {
+    fn bars(&mut self, first: u32, last: u32) {
         let voice = self.voice;
-        let Some(bar) = voice.bars.get(bar as usize) else { return };
+        let bars = &voice.bars[first as usize..=last as usize];
         let mut accidentals = Accidentals::default();
         let mut layer = 0;
-        for event in voice.events_of(bar) {
+        for event in bars.iter().flat_map(|bar| voice.events_of(bar)) {
             if event.layer != layer {
                 layer = event.layer;
                 accidentals.clear();
@@ -185,6 +192,17 @@ mod tests {
     fn tied_notes_go_together() {
         check("E2_A2-|A4|", &[(1, "G#")], "E2^G2-|G4|");
         check("E2_A2-|A2A2|", &[(1, "G#")], "E2^G2-|G2A2|");
+    }
+
+    #[test]
+    fn accidentals_reach_over_a_line_end_without_a_bar_line() {
+        let text = "X:1\nM:4/4\nL:1/4\nK:C\n_AGFE\nA4|\n";
+        let Lowered { tune, reach, .. } = lower(text);
+        let name = "G#".parse().unwrap();
+        let edits = respell(&tune, reach, &[Respelling { voice: 0, note: 0, name }]).unwrap();
+        let after = apply(text, &edits).unwrap();
+        assert_eq!(after, text.replace("_AG", "^G=G").replace("A4", "_A4"));
+        assert!(same_sound(&tune, &lower(&after).tune));
     }
 
     #[test]
