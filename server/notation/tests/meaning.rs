@@ -2,6 +2,8 @@
 //!
 //! `data/notation-cases.csv`, column `note`, where it holds JSON.
 
+#![allow(clippy::unwrap_used)]
+
 mod common;
 
 use common::{Case, cases};

@@ -68,7 +68,9 @@ fn fraction(text: &str) -> Option<Time> {
 mod tests {
     use super::*;
 
-    fn read(value: &str) -> Option<(Vec<String>, Option<u32>, Option<String>, bool)> {
+    type Read = (Vec<String>, Option<u32>, Option<String>, bool);
+
+    fn read(value: &str) -> Option<Read> {
         let field = tempo_field(value, Time::new(1, 8))?;
         let beats = field.beats.iter().map(Time::to_string).collect();
         Some((beats, field.per_minute, field.text, field.in_units))

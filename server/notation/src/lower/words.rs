@@ -6,6 +6,9 @@ use super::text::decode;
 use crate::problem::{Problem, ProblemKind};
 use recte_score::{Mark, MarkKind, MarkPlace, Meaning, Span, Syllable, Tune, Voice};
 
+/// Nobody sings more verses than this under one line; what is typed beyond is not read.
+const MOST_VERSES: usize = 64;
+
 /// A line under the music, kept until all its notes are known.
 #[derive(Clone, Debug)]
 pub(crate) struct AlignedLine<'a> {
@@ -53,7 +56,7 @@ impl<'a> Reader<'a> {
                 covered = 0;
             }
             // Strictly a line begins with the first note no line has covered; an old one fits the music above it.
-            let from = if strict { covered } else { group[0].begin };
+            let from = if strict { covered } else { group[0].begin.max(covered) };
             covered = group[0].end;
             self.align_group(group, from);
         }
@@ -61,11 +64,11 @@ impl<'a> Reader<'a> {
 
     fn align_group(&mut self, group: &[AlignedLine<'_>], from: u32) {
         let Reader { tune, problems, .. } = self;
-        let end = group[0].end;
+        let all = notes(&tune.voices[group[0].voice], from, group[0].end);
         let mut taken = Vec::new();
-        for (number, line) in group.iter().enumerate() {
+        for (number, line) in group.iter().take(MOST_VERSES).enumerate() {
             let voice = &mut tune.voices[line.voice];
-            let mut notes = Notes::new(voice, from, end);
+            let mut notes = Notes::new(&all);
             let tokens = tokens(line);
             if line.symbols {
                 symbols(voice, &mut notes, tokens, number as u16);
@@ -89,7 +92,7 @@ impl AlignedLine<'_> {
     }
 }
 
-fn too_many(span: Span, count: usize, notes: &Notes) -> Problem {
+fn too_many(span: Span, count: usize, notes: &Notes<'_>) -> Problem {
     let message = match notes.events.len() {
         0 => "These words have no notes left to stand under.".to_owned(),
         all => format!("Here are {} syllables for {all} notes; the words from here on have no note.", notes.taken + count),
@@ -116,26 +119,27 @@ fn short_verses(taken: &[(usize, usize, Span)]) -> Vec<Problem> {
         .collect()
 }
 
-/// The notes a line may fill, in the order typed.
-struct Notes {
-    /// Events and their bars.
-    events: Vec<(u32, u32)>,
+/// The notes that lines under these events may fill, in the order typed: events and their bars.
+fn notes(voice: &Voice, from: u32, end: u32) -> Vec<(u32, u32)> {
+    let range = from.min(end)..end;
+    let events = range.map(|index| (index, &voice.events[index as usize]));
+    let first = voice.events.get(from as usize).map_or(0, |event| event.bar);
+    let sung = events.filter(|(_, event)| event.sounds()).map(|(index, event)| (index, event.bar.max(first)));
+    sung.collect()
+}
+
+/// A line's way along its notes.
+struct Notes<'e> {
+    events: &'e [(u32, u32)],
     next: usize,
     /// The bar the line stands in.
     bar: u32,
     taken: usize,
 }
 
-impl Notes {
-    fn new(voice: &Voice, from: u32, end: u32) -> Notes {
-        let range = from.min(end)..end;
-        let events: Vec<(u32, u32)> = range
-            .map(|index| (index, &voice.events[index as usize]))
-            .filter(|(_, event)| event.sounds())
-            .map(|(index, event)| (index, event.bar))
-            .collect();
-        let first = voice.events.get(from as usize).map_or(0, |event| event.bar);
-        Notes { bar: events.first().map_or(0, |note| note.1.min(first)), events, next: 0, taken: 0 }
+impl<'e> Notes<'e> {
+    fn new(events: &'e [(u32, u32)]) -> Notes<'e> {
+        Notes { bar: events.first().map_or(0, |note| note.1), events, next: 0, taken: 0 }
     }
 
     fn take(&mut self) -> Option<u32> {
@@ -157,7 +161,7 @@ impl Notes {
 }
 
 /// Gives out syllables; returns where those begin that found no note, and how many they are.
-fn words(voice: &mut Voice, notes: &mut Notes, tokens: Vec<Token>, verse: u16) -> Option<(Span, usize)> {
+fn words(voice: &mut Voice, notes: &mut Notes<'_>, tokens: Vec<Token>, verse: u16) -> Option<(Span, usize)> {
     let mut left: Option<(Span, usize)> = None;
     let mut texts = 0;
     for token in tokens {
@@ -189,7 +193,7 @@ fn words(voice: &mut Voice, notes: &mut Notes, tokens: Vec<Token>, verse: u16) -
     left
 }
 
-fn symbols(voice: &mut Voice, notes: &mut Notes, tokens: Vec<Token>, line: u16) {
+fn symbols(voice: &mut Voice, notes: &mut Notes<'_>, tokens: Vec<Token>, line: u16) {
     for token in tokens {
         match token {
             Token::BarLine => notes.bar_line(),

@@ -1,6 +1,7 @@
 //! The table of cases.
 
 #![allow(dead_code)] // each test file uses some of it
+#![allow(clippy::unwrap_used)]
 
 /// A case: a small tune and what must be read.
 pub(crate) struct Case {

@@ -45,7 +45,7 @@ use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
 use recte_notation::ProblemKind;
-use recte_score::{Mark, Meaning, Voice};
+use recte_score::{Mark, MarkKind, Meaning, Voice};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -97,32 +97,23 @@ fn repeats(context: &Context<'_>, index: usize, voice: &Voice, findings: &mut Ve
 
 /// Hairpins and long trills: each end needs its beginning, each beginning its end.
 fn hairpins(context: &Context<'_>, voice: &Voice, findings: &mut Vec<Finding>) {
-    let mut open: Vec<(Meaning, &Mark)> = Vec::new();
     let mut say = |mark: &Mark, message: String| {
         findings.push(Finding { severity: Severity::Hint, ..placed(context, mark.span, message) });
     };
-    // Words, such as “cresc.”, need no end.
-    let signs = voice.marks.iter().filter(|mark| mark.kind == recte_score::MarkKind::Decoration);
-    for mark in signs {
-        let Some(meaning) = mark.meaning else { continue };
-        if let Some(end) = meaning.end() {
-            open.push((end, mark));
-        } else if is_end(meaning) {
-            match open.iter().rposition(|(end, _)| *end == meaning) {
-                Some(place) => {
-                    open.remove(place);
-                }
-                None => say(mark, format!("!{}! ends what was not begun.", mark.text)),
+    for begin in [Meaning::CrescendoStart, Meaning::DiminuendoStart, Meaning::TrillStart] {
+        let mut open: Vec<&Mark> = Vec::new();
+        // Words, such as “cresc.”, need no end.
+        for mark in voice.marks.iter().filter(|mark| mark.kind == MarkKind::Decoration) {
+            if mark.meaning == Some(begin) {
+                open.push(mark);
+            } else if mark.meaning.is_some() && mark.meaning == begin.end() && open.pop().is_none() {
+                say(mark, format!("!{}! ends what was not begun.", mark.text));
             }
         }
+        for mark in open {
+            say(mark, format!("!{}! begins what does not end.", mark.text));
+        }
     }
-    for (_, mark) in open {
-        say(mark, format!("!{}! begins what does not end.", mark.text));
-    }
-}
-
-fn is_end(meaning: Meaning) -> bool {
-    matches!(meaning, Meaning::CrescendoEnd | Meaning::DiminuendoEnd | Meaning::TrillEnd)
 }
 
 #[cfg(test)]
