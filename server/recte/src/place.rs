@@ -1,6 +1,6 @@
 //! Bytes ↔ lines and columns. Lines end at LF, CR LF or CR; what lies outside is drawn to the nearest place.
 
-use ropey::Rope;
+use ropey::{Rope, RopeSlice};
 use std::ops::Range;
 
 /// What a column counts.
@@ -67,12 +67,12 @@ fn line_end(rope: &Rope, line: usize) -> usize {
     end
 }
 
-/// A line's text without its end.
-pub(crate) fn line_text(rope: &Rope, line: usize) -> String {
+/// A line without its end.
+pub(crate) fn line_text(rope: &Rope, line: usize) -> RopeSlice<'_> {
     if line >= rope.len_lines() {
-        return String::new();
+        return rope.slice(..0);
     }
-    rope.slice(rope.line_to_char(line)..line_end(rope, line)).to_string()
+    rope.slice(rope.line_to_char(line)..line_end(rope, line))
 }
 
 /// The places a range begins and ends at.

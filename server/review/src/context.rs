@@ -6,7 +6,11 @@ use crate::rule::Rule;
 use recte_notation::write::{Respelling, TextEdit, respell, same_sound};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
+
+/// How many bytes may be read again to prove the fixes of one tune. A tune of a page has room for thousands of
+/// fixes; a megabyte on one line has room for a few, and its other findings come without one.
+const PROOFS: usize = 8 << 20;
 
 /// What a rule sees.
 pub struct Context<'a> {
@@ -17,6 +21,7 @@ pub struct Context<'a> {
     /// The settings.
     pub config: &'a Config,
     soundings: OnceCell<Vec<Sounding>>,
+    proofs_left: Cell<usize>,
 }
 
 impl<'a> Context<'a> {
@@ -27,6 +32,7 @@ impl<'a> Context<'a> {
             tune: &block.lowered().tune,
             config,
             soundings: OnceCell::new(),
+            proofs_left: Cell::new(PROOFS),
         }
     }
 
@@ -75,6 +81,7 @@ impl<'a> Context<'a> {
 
     /// A fix, if it keeps every sound and reads without a new problem; else nothing is offered.
     pub fn fix(&self, title: String, edits: Vec<TextEdit>) -> Option<Fix> {
+        self.proofs_left.set(self.proofs_left.get().checked_sub(self.block.text.len())?);
         let after = self.block.edited(&edits).ok()?;
         let after = after.lowered();
         let before = self.lowered();

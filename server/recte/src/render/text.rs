@@ -81,19 +81,19 @@ fn quote(out: &mut String, report: &Report, start: Place, end: Place) {
     let last = end.line.min(start.line + LINES - 1);
     for line in start.line..=last {
         let text = line_text(rope, line);
-        let chars: Vec<char> = text.chars().collect();
+        let length = text.len_chars();
         let from = if line == start.line { start.column } else { 0 };
-        let to = if line == end.line { end.column } else { chars.len() };
-        let (from, to) = (from.min(chars.len()), to.min(chars.len()));
+        let to = if line == end.line { end.column } else { length };
+        let (from, to) = (from.min(length), to.min(length));
         if line > start.line && from == to {
             continue;
         }
-        let first = if chars.len() <= WIDTH { 0 } else { from.saturating_sub(WIDTH / 3) };
-        let shown = &chars[first..chars.len().min(first + WIDTH)];
+        let first = if length <= WIDTH { 0 } else { from.saturating_sub(WIDTH / 3) };
+        let shown: Vec<char> = text.chars_at(first).take(WIDTH).collect();
         let cut = if first > 0 { "…" } else { "" };
-        let rest = if first + shown.len() < chars.len() { "…" } else { "" };
+        let rest = if first + shown.len() < length { "…" } else { "" };
         let _ = writeln!(out, "    {cut}{}{rest}", plain(&shown.iter().collect::<String>()));
-        let before = &chars[first..from.max(first)];
+        let before = &shown[..from.saturating_sub(first).min(shown.len())];
         let pad: String = before.iter().map(|c| if *c == '\t' { '\t' } else { ' ' }).collect();
         let marks = "^".repeat(to.saturating_sub(from).clamp(1, shown.len().max(1)));
         let marks = marks.if_supports_color(Stdout, |text| text.bold());
