@@ -27,10 +27,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             documentation(file)?
         )?;
     }
-    write!(
-        generated,
-        "/// Every rule, by id.\npub static RULES: &[Rule] = &[\n{table}];\n"
-    )?;
+    write!(generated, "/// Every rule, by id.\npub static RULES: &[Rule] = &[\n{table}];\n")?;
     fs::write(Path::new(&env::var("OUT_DIR")?).join("rules.rs"), generated)?;
     Ok(())
 }

@@ -85,7 +85,8 @@ fn time_and_pitch_are_exact() {
     for folder in ["theory", "score"] {
         for (path, text) in sources(&root().join("server").join(folder).join("src")) {
             let mentions = text.lines().any(|line| {
-                !line.trim_start().starts_with("//") && (line.contains("f64") || line.contains("f32"))
+                !line.trim_start().starts_with("//")
+                    && (line.contains("f64") || line.contains("f32"))
             });
             let label_distance = path.ends_with("instruments/label.rs");
             assert!(!mentions || label_distance, "{} has floats", path.display());
@@ -97,11 +98,20 @@ fn time_and_pitch_are_exact() {
 fn the_top_holds_what_it_should() {
     let listed = Command::new("git").args(["ls-files"]).current_dir(root()).output();
     let listed = String::from_utf8(listed.expect("git runs").stdout).expect("names in UTF-8");
-    let tops: BTreeSet<&str> =
-        listed.lines().filter_map(|line| line.split('/').next()).collect();
+    let tops: BTreeSet<&str> = listed.lines().filter_map(|line| line.split('/').next()).collect();
     let known = [
-        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "server", "grammar", "editors",
-        "tests", "LICENSE-MIT", "LICENSE-APACHE", "rustfmt.toml", "clippy.toml",
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "server",
+        "grammar",
+        "editors",
+        "tests",
+        "LICENSE-MIT",
+        "LICENSE-APACHE",
+        "rustfmt.toml",
+        "clippy.toml",
     ];
     for top in tops {
         assert!(top.starts_with('.') || known.contains(&top), "{top} does not belong at the top");

@@ -13,7 +13,8 @@ fn renewed(readme: &str) -> (String, usize) {
     while let Some(line) = lines.next() {
         text.push_str(line);
         text.push('\n');
-        let Some(command) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->")) else {
+        let Some(command) = line.strip_prefix(MARK).and_then(|rest| rest.strip_suffix(" -->"))
+        else {
             continue;
         };
         let fence = lines.next().expect("a block follows the mark");

@@ -59,7 +59,8 @@ fn keystroke(text: &str) -> Duration {
     let middle = (text.len() / 2..).find(|&at| text.is_char_boundary(at)).unwrap_or(0);
     let start = Instant::now();
     for key in 0..KEYS {
-        let (range, text) = if key % 2 == 0 { (middle..middle, "z") } else { (middle..middle + 1, "") };
+        let (range, text) =
+            if key % 2 == 0 { (middle..middle, "z") } else { (middle..middle + 1, "") };
         snapshot.document.apply(&Change { range, text: text.to_owned() });
         black_box(check(&snapshot));
     }

@@ -115,8 +115,7 @@ fn root_in_key(root: PitchName, key: &Key) -> Option<String> {
 
 /// "seventh degree of G minor, raised".
 fn in_key(name: PitchName, key: &Key) -> Option<String> {
-    const DEGREES: [&str; 7] =
-        ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+    const DEGREES: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
     let (degree, altered) = key.degree(name)?;
     let tonic = key.tonic?.words();
     let altered = match altered {
@@ -155,10 +154,7 @@ mod tests {
 
     #[test]
     fn everything_that_sounds_counts() {
-        check(
-            "[V:1]‸G4|\n[V:2][CE]4|",
-            "C major (C)\nC4 E4 G4\nroot: first degree of C major",
-        );
+        check("[V:1]‸G4|\n[V:2][CE]4|", "C major (C)\nC4 E4 G4\nroot: first degree of C major");
         check(
             "[V:1]cc‸cc|\n[V:2]E,4|\n[V:3]G4|",
             "C major, first inversion (C/E)\nE3 G4 C5\nroot: first degree of C major",

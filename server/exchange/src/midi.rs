@@ -1,7 +1,9 @@
 //! A score as a Standard MIDI File ("Standard MIDI Files 1.0", RP-001): format 1, one track a voice.
 
 use midly::num::{u4, u7, u15, u24, u28};
-use midly::{Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind};
+use midly::{
+    Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind,
+};
 use recte_score::{Sounding, Tune, soundings};
 use recte_theory::Time;
 
@@ -48,21 +50,21 @@ fn channel(voice: usize) -> u4 {
     u4::new(if place < PERCUSSION { place } else { place + 1 })
 }
 
-fn track<'a>(
-    name: &'a str,
-    channel: u4,
-    rows: impl Iterator<Item = &'a Sounding>,
-) -> Track<'a> {
+fn track<'a>(name: &'a str, channel: u4, rows: impl Iterator<Item = &'a Sounding>) -> Track<'a> {
     // At one moment what ends comes before what begins.
     let mut changes: Vec<(u64, bool, u7)> = Vec::new();
     for row in rows {
-        let Some(key) = u8::try_from(row.pitch.midi()).ok().and_then(u7::try_from) else { continue };
+        let Some(key) = u8::try_from(row.pitch.midi()).ok().and_then(u7::try_from) else {
+            continue;
+        };
         changes.push((ticks(row.onset), true, key));
         changes.push((ticks(row.end), false, key));
     }
     changes.sort_unstable();
-    let mut track: Track<'a> =
-        vec![TrackEvent { delta: u28::new(0), kind: TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes())) }];
+    let mut track: Track<'a> = vec![TrackEvent {
+        delta: u28::new(0),
+        kind: TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes())),
+    }];
     let mut now = 0;
     for (at, begins, key) in changes {
         let message = match begins {
@@ -73,7 +75,10 @@ fn track<'a>(
         track.push(TrackEvent { delta, kind: TrackEventKind::Midi { channel, message } });
         now = at;
     }
-    track.push(TrackEvent { delta: u28::new(0), kind: TrackEventKind::Meta(MetaMessage::EndOfTrack) });
+    track.push(TrackEvent {
+        delta: u28::new(0),
+        kind: TrackEventKind::Meta(MetaMessage::EndOfTrack),
+    });
     track
 }
 

@@ -2,9 +2,9 @@
 
 use crate::encoding::Encoding;
 use crate::lower::{Defaults, Reach, lower_block};
-use crate::write::{Overlap, TextEdit, apply};
 use crate::problem::Problem;
 use crate::segment::{BlockKind, first_block};
+use crate::write::{Overlap, TextEdit, apply};
 use recte_score::Tune;
 use ropey::Rope;
 use std::ops::Range;
@@ -75,11 +75,8 @@ pub struct Document {
 impl Document {
     /// Reads a text.
     pub fn new(text: &str) -> Document {
-        let mut document = Document {
-            rope: Rope::from_str(text),
-            encoding: Encoding::Utf8,
-            blocks: Vec::new(),
-        };
+        let mut document =
+            Document { rope: Rope::from_str(text), encoding: Encoding::Utf8, blocks: Vec::new() };
         document.blocks = cut(text, true, &Arc::new(Defaults::default()));
         document.share_header();
         document
@@ -169,7 +166,8 @@ impl Document {
             Some(top) => Arc::new(Defaults::of_file(top.kind, &top.text)),
             None => return,
         };
-        let known = self.blocks.iter().skip(1).map(|block| &block.defaults).find(|d| ***d == *defaults);
+        let known =
+            self.blocks.iter().skip(1).map(|block| &block.defaults).find(|d| ***d == *defaults);
         let defaults = known.cloned().unwrap_or(defaults);
         for block in self.blocks.iter_mut().skip(1) {
             if !Arc::ptr_eq(&block.defaults, &defaults) && *block.defaults != *defaults {
@@ -209,7 +207,8 @@ mod tests {
 
     #[test]
     fn any_single_edit_equals_a_fresh_reading() {
-        let edits = ["", "x", "\n", "\n\n", "X:9\n", "%%begintext\n", "%%endtext\n", "%", "\r", "K:D\n"];
+        let edits =
+            ["", "x", "\n", "\n\n", "X:9\n", "%%begintext\n", "%%endtext\n", "%", "\r", "K:D\n"];
         for start in 0..=TEXT.len() {
             for len in [0, 1, 2, 7] {
                 for insert in edits {

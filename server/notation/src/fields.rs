@@ -74,8 +74,10 @@ impl Properties {
             None => text.strip_suffix("-8").map_or((text, 0), |body| (body, -1)),
         };
         let name = body.trim_end_matches(|c: char| c.is_ascii_digit()).to_ascii_lowercase();
-        let known =
-            matches!(name.as_str(), "treble" | "alto" | "tenor" | "bass" | "perc" | "none" | "g" | "f" | "c");
+        let known = matches!(
+            name.as_str(),
+            "treble" | "alto" | "tenor" | "bass" | "perc" | "none" | "g" | "f" | "c"
+        );
         if !known && !said {
             return false;
         }
@@ -163,7 +165,8 @@ fn take_key_word(field: &mut KeyField, word: &str) {
 
 /// `F#` of `F#m`, and the rest.
 fn tonic(word: &str) -> Option<(PitchName, &str)> {
-    let letter = word.chars().next().filter(char::is_ascii_uppercase).and_then(Letter::from_char)?;
+    let letter =
+        word.chars().next().filter(char::is_ascii_uppercase).and_then(Letter::from_char)?;
     let rest = &word[1..];
     let (alter, rest) = match rest.chars().next() {
         Some('#') => (1, &rest[1..]),
@@ -239,8 +242,22 @@ mod tests {
     #[test]
     fn keys() {
         for (value, expected) in [
-            ("C", 0), ("Am", 0), ("F#m", 3), ("Bb", -2), ("D Mixolydian", 1), ("Ddor", 0), ("E dorian", 2),
-            ("G maj", 1), ("", 0), ("none", 0), ("Hp", 2), ("HP", 0), ("A minor", 0), ("C#", 7), ("Eb Lyd", -2), ("Am=g", 0),
+            ("C", 0),
+            ("Am", 0),
+            ("F#m", 3),
+            ("Bb", -2),
+            ("D Mixolydian", 1),
+            ("Ddor", 0),
+            ("E dorian", 2),
+            ("G maj", 1),
+            ("", 0),
+            ("none", 0),
+            ("Hp", 2),
+            ("HP", 0),
+            ("A minor", 0),
+            ("C#", 7),
+            ("Eb Lyd", -2),
+            ("Am=g", 0),
         ] {
             assert_eq!(fifths(value), Some(expected), "{value}");
         }

@@ -15,7 +15,8 @@ pub fn parse(text: &str) -> Option<Tree> {
             parser.set_language(&recte_grammar::LANGUAGE.into()).ok()?;
         }
         // Generated parsers take NUL for the end of the text; another control character is as meaningless.
-        let text = if text.contains('\0') { Cow::Owned(text.replace('\0', "\u{1}")) } else { text.into() };
+        let text =
+            if text.contains('\0') { Cow::Owned(text.replace('\0', "\u{1}")) } else { text.into() };
         parser.parse(&*text, None)
     })
 }

@@ -139,7 +139,8 @@ mod tests {
 
     #[test]
     fn header_tunes_and_free_text() {
-        let text = "%abc-2.1\nM:4/4\n\nX:1\nT:a\nK:C\nCDEF|\n \n\nHello: all\nX to y\n\nX:2\nK:G\nG|";
+        let text =
+            "%abc-2.1\nM:4/4\n\nX:1\nT:a\nK:C\nCDEF|\n \n\nHello: all\nX to y\n\nX:2\nK:G\nG|";
         let found = kinds(text);
         assert_eq!(found.concat_text(), text);
         let just: Vec<_> = found.iter().map(|f| f.0).collect();

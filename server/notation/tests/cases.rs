@@ -43,7 +43,11 @@ fn read(abc: &str, by_sound: bool) -> BTreeMap<String, Notes> {
     let mut found = BTreeMap::new();
     for (number, tune) in tunes.iter().enumerate() {
         for voice in &tune.voices {
-            let id = if tunes.len() > 1 { format!("{}:{}", number + 1, voice.id) } else { voice.id.clone() };
+            let id = if tunes.len() > 1 {
+                format!("{}:{}", number + 1, voice.id)
+            } else {
+                voice.id.clone()
+            };
             found.insert(id, voice_notes(voice, by_sound));
         }
     }
@@ -85,7 +89,10 @@ fn every_case_is_read_as_the_standard_says() {
         if found == wanted {
             right += 1;
         } else {
-            wrong.push(format!("{} ({})\n{}\n  found  {found:?}\n  wanted {wanted:?}\n", case.id, case.section, case.abc));
+            wrong.push(format!(
+                "{} ({})\n{}\n  found  {found:?}\n  wanted {wanted:?}\n",
+                case.id, case.section, case.abc
+            ));
         }
     }
     assert!(wrong.is_empty(), "{right} right, {} wrong:\n{}", wrong.len(), wrong.join("\n"));

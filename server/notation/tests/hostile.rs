@@ -11,7 +11,10 @@ fn read(text: &str) -> usize {
 
 #[test]
 fn a_megabyte_on_one_line() {
-    for scrap in ["C", "[CEG", "(", "&", "{a", "Z1000|", "(3", "A>", "^", "\"", "!", "|", "[V:x]c", "A-", "[M:3/4]"] {
+    for scrap in [
+        "C", "[CEG", "(", "&", "{a", "Z1000|", "(3", "A>", "^", "\"", "!", "|", "[V:x]c", "A-",
+        "[M:3/4]",
+    ] {
         let text = format!("X:1\nK:C\n{}\n", scrap.repeat(1_000_000 / scrap.len()));
         assert!(read(&text) <= 1_000_000);
     }
@@ -25,7 +28,8 @@ fn ten_thousand_voices() {
 
 #[test]
 fn lengths_and_tuplets_beyond_all_bounds() {
-    let text = "X:1\nL:1/512\nK:C\nA999999999999 B/99999999 c//////////////////// (99:1:1d (0e (3:0f|\n";
+    let text =
+        "X:1\nL:1/512\nK:C\nA999999999999 B/99999999 c//////////////////// (99:1:1d (0e (3:0f|\n";
     assert_eq!(read(text), 1);
     let text: String = (3..120).map(|p| format!("({p}:{}:1c", p + 1)).collect();
     assert_eq!(read(&format!("X:1\nK:C\n{text}|\n")), 1);
@@ -34,7 +38,13 @@ fn lengths_and_tuplets_beyond_all_bounds() {
 #[test]
 fn octaves_beyond_hearing() {
     let marks = "'".repeat(500);
-    assert_eq!(read(&format!("X:1\nK:C octave=9 transpose=100 treble+8\nc{marks}C{}|\n", marks.replace('\'', ","))), 1);
+    assert_eq!(
+        read(&format!(
+            "X:1\nK:C octave=9 transpose=100 treble+8\nc{marks}C{}|\n",
+            marks.replace('\'', ",")
+        )),
+        1
+    );
 }
 
 #[test]

@@ -87,11 +87,13 @@ fn found(tune: &Tune, what: &str) -> Value {
     let voice = &tune.voices[0];
     match what {
         "title" => json!(tune.title()),
-        "H" => json!(tune.texts.iter().filter(|t| t.name == 'H').map(|t| &t.text).collect::<Vec<_>>()),
-        "lyrics" => lyrics(voice),
-        "lyrics_by_voice" => {
-            Value::Object(tune.voices.iter().map(|voice| (voice.id.clone(), lyrics(voice))).collect())
+        "H" => {
+            json!(tune.texts.iter().filter(|t| t.name == 'H').map(|t| &t.text).collect::<Vec<_>>())
         }
+        "lyrics" => lyrics(voice),
+        "lyrics_by_voice" => Value::Object(
+            tune.voices.iter().map(|voice| (voice.id.clone(), lyrics(voice))).collect(),
+        ),
         "symbols" => symbols(voice),
         "annotations" => {
             let one = |mark: &Mark| {
@@ -104,7 +106,9 @@ fn found(tune: &Tune, what: &str) -> Value {
             let one = |mark: &Mark| json!([onset(tune, voice, mark), mark.text]);
             json!(marks(voice, MarkKind::ChordSymbol).map(one).collect::<Vec<_>>())
         }
-        "decorations" => json!(marks(voice, MarkKind::Decoration).map(|mark| &*mark.text).collect::<Vec<_>>()),
+        "decorations" => {
+            json!(marks(voice, MarkKind::Decoration).map(|mark| &*mark.text).collect::<Vec<_>>())
+        }
         "tempo" => {
             let tempo = &tune.tempi[0];
             let beats: Vec<String> = tempo.beats.iter().map(ToString::to_string).collect();
@@ -115,8 +119,14 @@ fn found(tune: &Tune, what: &str) -> Value {
             json!(repeats(tune).iter().map(|r| (r.from + 1, r.to + 1, r.times)).collect::<Vec<_>>())
         }
         "endings" => {
-            let times = |times: &[u8]| times.iter().map(u8::to_string).collect::<Vec<_>>().join(",");
-            json!(endings(tune).iter().map(|e| (times(&e.times), e.from + 1, e.to + 1)).collect::<Vec<_>>())
+            let times =
+                |times: &[u8]| times.iter().map(u8::to_string).collect::<Vec<_>>().join(",");
+            json!(
+                endings(tune)
+                    .iter()
+                    .map(|e| (times(&e.times), e.from + 1, e.to + 1))
+                    .collect::<Vec<_>>()
+            )
         }
         "names" => {
             Value::Object(tune.voices.iter().map(|v| (v.id.clone(), json!(v.name))).collect())
@@ -135,12 +145,17 @@ fn every_note_beside_the_cases_is_read() {
         let Ok(note) = serde_json::from_str::<Value>(&case.note) else { continue };
         let Some(wanted) = note.as_object() else { continue };
         let tune = tune_of(&case, &note);
-        for (what, wanted) in wanted.iter().filter(|(what, _)| !matches!(what.as_str(), "remark" | "bytes")) {
+        for (what, wanted) in
+            wanted.iter().filter(|(what, _)| !matches!(what.as_str(), "remark" | "bytes"))
+        {
             let found = found(&tune, what);
             if found == *wanted {
                 right += 1;
             } else {
-                wrong.push(format!("{} {what}\n{}\n  found  {found}\n  wanted {wanted}\n", case.id, case.abc));
+                wrong.push(format!(
+                    "{} {what}\n{}\n  found  {found}\n  wanted {wanted}\n",
+                    case.id, case.abc
+                ));
             }
         }
     }
@@ -190,7 +205,8 @@ fn tempi_and_sections_in_the_body() {
     let tune = read("P:A\nCD[Q:\"slower\" 1/8=60]EF|\nT:Trio\nC4|");
     let tempo = &tune.tempi[0];
     assert_eq!((tempo.bar, tempo.offset.to_string()), (0, "1/2".to_owned()));
-    let sections: Vec<_> = tune.sections.iter().map(|s| (s.label.as_str(), s.bar, s.part)).collect();
+    let sections: Vec<_> =
+        tune.sections.iter().map(|s| (s.label.as_str(), s.bar, s.part)).collect();
     assert_eq!(sections, [("A", 0, true), ("Trio", 1, false)]);
 }
 

@@ -106,9 +106,10 @@ pub fn unused_message(rule: &str) -> String {
     if find_rule(rule).is_some() {
         return format!("Nothing here needs “{rule}” accepted any more.");
     }
-    let nearest = RULES.iter().map(|r| r.id).max_by(|a, b| {
-        strsim::jaro_winkler(a, rule).total_cmp(&strsim::jaro_winkler(b, rule))
-    });
+    let nearest = RULES
+        .iter()
+        .map(|r| r.id)
+        .max_by(|a, b| strsim::jaro_winkler(a, rule).total_cmp(&strsim::jaro_winkler(b, rule)));
     format!("There is no rule “{rule}”; the nearest is “{}”.", nearest.unwrap_or_default())
 }
 
@@ -132,7 +133,8 @@ mod tests {
     fn rules(text: &str) -> Vec<&'static str> {
         let document = Document::new(text);
         let config = Config::default();
-        let found = document.blocks().flat_map(|(_, block)| check_block(block, &config, &[]).findings);
+        let found =
+            document.blocks().flat_map(|(_, block)| check_block(block, &config, &[]).findings);
         found.map(|finding| finding.rule).collect()
     }
 

@@ -5,7 +5,7 @@
 
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, BlockKind, Document};
-use recte_review::{Config, Finding, RuleSetting, RULES, check_block};
+use recte_review::{Config, Finding, RULES, RuleSetting, check_block};
 use recte_score::{Event, EventKind, Span};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -58,7 +58,9 @@ fn damaged(block: &Block, roll: &mut impl FnMut(usize) -> usize) -> Option<(Arc<
     let tune = &block.lowered().tune;
     let voice = tune.voices.get(roll(tune.voices.len().max(1)))?;
     let takes_time = |event: &&Event| {
-        !event.grace && !matches!(event.kind, EventKind::BarRest(_)) && event.duration > recte_theory::Time::ZERO
+        !event.grace
+            && !matches!(event.kind, EventKind::BarRest(_))
+            && event.duration > recte_theory::Time::ZERO
     };
     let events: Vec<&Event> = voice.events.iter().filter(takes_time).collect();
     let event = *events.get(roll(events.len().max(1)))?;
@@ -95,7 +97,8 @@ fn clean_bars_are_quiet_and_damaged_ones_found() {
             told.push(format!("{file} {reference} {}: {}", first.bar.unwrap_or(0), first.message));
             continue;
         }
-        let bars_of = |v: &recte_score::Voice| v.bars.iter().all(|b| tune.metre(b).length().is_some());
+        let bars_of =
+            |v: &recte_score::Voice| v.bars.iter().all(|b| tune.metre(b).length().is_some());
         if !tune.voices.iter().all(bars_of) {
             continue;
         }
@@ -109,7 +112,11 @@ fn clean_bars_are_quiet_and_damaged_ones_found() {
     }
     println!("{spoken} alarms in {bars} clean bars; {found} of {harmed} damaged bars found");
     if std::env::var_os("RECTE_SHOW").is_some() {
-        println!("{}\n{}", told.join("\n"), missed.iter().take(12).cloned().collect::<Vec<_>>().join("\n"));
+        println!(
+            "{}\n{}",
+            told.join("\n"),
+            missed.iter().take(12).cloned().collect::<Vec<_>>().join("\n")
+        );
     }
     assert!(bars > 0);
     // What is missed is a bar that a pickup excuses, or that the damage has just filled up. What is told of is

@@ -139,7 +139,9 @@ fn prove(
     if !same_sound(&old.tune, &new.tune) {
         return Err(format!("changes the sound:\n{}", after.text));
     }
-    let family = |f: &&Finding| find_rule(f.rule).map(|r| r.family) == find_rule(finding.rule).map(|r| r.family);
+    let family = |f: &&Finding| {
+        find_rule(f.rule).map(|r| r.family) == find_rule(finding.rule).map(|r| r.family)
+    };
     let (before, left) = (findings.iter().filter(family).count(), check(&after));
     let left: Vec<&Finding> = left.iter().filter(family).collect();
     if left.len() >= before {
@@ -161,7 +163,8 @@ fn outside_its_bars(
         let inside = tune.voices.iter().any(|voice| {
             let last = voice.bars.len().saturating_sub(1).min(to as usize + 1);
             let Some(first) = voice.bars.get(from as usize) else { return false };
-            let start = first.metre_typed.map_or(first.span.start, |m| m.start.min(first.span.start));
+            let start =
+                first.metre_typed.map_or(first.span.start, |m| m.start.min(first.span.start));
             let end = voice.bars[last].span.end + 2;
             // Tied notes are respelled with the note they are tied to.
             let tied = voice.notes.iter().any(|n| n.span == edit.span && (n.tied_in || n.tied_out));
@@ -193,7 +196,11 @@ fn every_offered_fix_keeps_its_promises() {
     }
     println!("fixes proved: {:?}", tally.fixes);
     let shown: Vec<&String> = tally.wrong.iter().take(5).collect();
-    assert!(tally.wrong.is_empty(), "{} broken promises, the first:\n{shown:#?}", tally.wrong.len());
+    assert!(
+        tally.wrong.is_empty(),
+        "{} broken promises, the first:\n{shown:#?}",
+        tally.wrong.len()
+    );
     assert!(tally.fixes.values().sum::<usize>() > 0, "nothing was tried");
 }
 
@@ -205,8 +212,10 @@ fn preferred_fixes_settle() {
         let mut rounds = 0;
         loop {
             let findings = check(&block);
-            let preferred =
-                findings.iter().flat_map(|f| &f.fixes).find(|fix| fix.preferred && fix.kind == FixKind::Fix);
+            let preferred = findings
+                .iter()
+                .flat_map(|f| &f.fixes)
+                .find(|fix| fix.preferred && fix.kind == FixKind::Fix);
             let Some(fix) = preferred else { break };
             block = block.edited(&fix.edits).unwrap();
             rounds += 1;
@@ -218,7 +227,26 @@ fn preferred_fixes_settle() {
 #[test]
 fn incremental_equals_fresh() {
     let mut dice = Dice(3);
-    let scraps = ["|", "[", "]", "_A", "^", "\n", "\n\n", "X:9\n", "K:D\n", "\"", "(3", "-", "é", "𝄞", "%%begintext\n", "[M:5/8]", "&", "z4"];
+    let scraps = [
+        "|",
+        "[",
+        "]",
+        "_A",
+        "^",
+        "\n",
+        "\n\n",
+        "X:9\n",
+        "K:D\n",
+        "\"",
+        "(3",
+        "-",
+        "é",
+        "𝄞",
+        "%%begintext\n",
+        "[M:5/8]",
+        "&",
+        "z4",
+    ];
     let texts = texts();
     for round in 0..40 {
         let at = dice.roll(texts.len());

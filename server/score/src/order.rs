@@ -120,7 +120,10 @@ impl Walk<'_> {
 
     /// How often the passage that closes with `bar` is played: its endings say, else its sign.
     fn times(&self, bar: usize) -> u8 {
-        let mut most = self.signs[self.start..=bar].iter().flat_map(|signs| signs.endings.iter().copied()).max();
+        let mut most = self.signs[self.start..=bar]
+            .iter()
+            .flat_map(|signs| signs.endings.iter().copied())
+            .max();
         let mut next = bar + 1;
         while self.signs.get(next).is_some_and(|signs| !signs.endings.is_empty() && !signs.opens) {
             most = most.max(self.signs[next].endings.iter().copied().max());
@@ -259,7 +262,12 @@ mod tests {
 
     #[test]
     fn parts_in_their_order() {
-        let mark = |label: &str, bar| SectionMark { label: label.into(), bar, part: true, span: Default::default() };
+        let mark = |label: &str, bar| SectionMark {
+            label: label.into(),
+            bar,
+            part: true,
+            span: Default::default(),
+        };
         let mut parted = tune(&["a", ":b:"]);
         parted.part_order = Some("ABA".into());
         parted.sections = vec![mark("A", 0), mark("B", 1)];

@@ -33,7 +33,8 @@ fn of_voice(tune: &Tune, index: usize, voice: &Voice) -> Vec<Sounding> {
         let end = onset + event.duration;
         for number in event.notes.clone() {
             let note = &voice.notes[number as usize];
-            let goes_on = if note.tied_in { take_open(&mut open, &table, note, onset) } else { None };
+            let goes_on =
+                if note.tied_in { take_open(&mut open, &table, note, onset) } else { None };
             let row = match goes_on {
                 Some(row) => {
                     table[row].end = end;
@@ -63,12 +64,7 @@ fn sound(voice: usize, number: u32, note: &Note, onset: Time, end: Time) -> Soun
     }
 }
 
-fn take_open(
-    open: &mut Vec<usize>,
-    table: &[Sounding],
-    note: &Note,
-    onset: Time,
-) -> Option<usize> {
+fn take_open(open: &mut Vec<usize>, table: &[Sounding], note: &Note, onset: Time) -> Option<usize> {
     open.retain(|&row| table[row].end >= onset);
     let place = open
         .iter()

@@ -110,10 +110,7 @@ impl Quality {
 
     /// Whether it is a pile of thirds: no note left out, none suspended.
     pub fn is_tertian(&self) -> bool {
-        self.intervals
-            .iter()
-            .zip(0..)
-            .all(|(i, third)| i.steps == 2 * third)
+        self.intervals.iter().zip(0..).all(|(i, third)| i.steps == 2 * third)
     }
 }
 
@@ -122,10 +119,7 @@ const ROOT: i32 = 64;
 
 /// The bit of a name so many fifths from the root; none beyond the names in use.
 fn bit(fifths: i32) -> u128 {
-    u32::try_from(ROOT + fifths)
-        .ok()
-        .and_then(|n| 1u128.checked_shl(n))
-        .unwrap_or(0)
+    u32::try_from(ROOT + fifths).ok().and_then(|n| 1u128.checked_shl(n)).unwrap_or(0)
 }
 
 /// One row of the file, as typed.
@@ -144,10 +138,7 @@ struct Row {
 static QUALITIES: LazyLock<Vec<Quality>> = LazyLock::new(|| {
     let text = include_str!("../data/chords.csv");
     let rows = csv::Reader::from_reader(text.as_bytes()).into_deserialize::<Row>();
-    rows.flatten()
-        .enumerate()
-        .map(|(order, row)| quality(order, row))
-        .collect()
+    rows.flatten().enumerate().map(|(order, row)| quality(order, row)).collect()
 });
 
 fn quality(order: usize, row: Row) -> Quality {
@@ -155,10 +146,7 @@ fn quality(order: usize, row: Row) -> Quality {
     let intervals: Vec<Interval> = row.spelled_intervals.split(' ').filter_map(parse).collect();
     let mut typed: Vec<String> = row.symbols.split("; ").filter_map(suffix_on_c).collect();
     let symbol = typed.first().map(|suffix| with_signs(suffix));
-    let listed = row
-        .abc21_type
-        .split('|')
-        .map(|text| text.split(" (").next().unwrap_or(text));
+    let listed = row.abc21_type.split('|').map(|text| text.split(" (").next().unwrap_or(text));
     for text in listed.filter(|text| !text.starts_with("free") && *text != "none") {
         if symbol.is_some() && !typed.iter().any(|known| known == text) {
             typed.push(text.to_owned());
@@ -168,9 +156,7 @@ fn quality(order: usize, row: Row) -> Quality {
     Quality {
         family: Family::from_table(&row.family),
         fifths: intervals.iter().fold(0, |all, i| all | bit(i.fifths())),
-        classes: intervals
-            .iter()
-            .fold(0, |all, i| all | 1 << i.semitones.rem_euclid(12)),
+        classes: intervals.iter().fold(0, |all, i| all | 1 << i.semitones.rem_euclid(12)),
         label: first.contains("+6").then(|| first.to_owned()),
         name: row.quality,
         note: row.note,
@@ -234,13 +220,7 @@ pub struct Chord {
 impl Chord {
     /// A chord in root position with all its notes.
     pub fn new(root: PitchName, quality: &'static Quality) -> Chord {
-        Chord {
-            root,
-            quality,
-            bass: root,
-            inversion: 0,
-            omitted: None,
-        }
+        Chord { root, quality, bass: root, inversion: 0, omitted: None }
     }
 
     /// Reads a chord symbol as typed in a score, "F#m7", "C/E", "Bbmaj7/D" (abc standard v2.1, 4.18).
@@ -258,31 +238,19 @@ impl Chord {
         if !body.starts_with(|c: char| ('A'..='G').contains(&c)) {
             return None;
         }
-        let signs = body[1..]
-            .find(|c| c != '#' && c != 'b')
-            .map_or(body.len(), |n| n + 1);
+        let signs = body[1..].find(|c| c != '#' && c != 'b').map_or(body.len(), |n| n + 1);
         let root: PitchName = body[..signs].parse().ok()?;
-        let quality = QUALITIES
-            .iter()
-            .find(|q| q.typed.iter().any(|t| *t == body[signs..]))?;
+        let quality = QUALITIES.iter().find(|q| q.typed.iter().any(|t| *t == body[signs..]))?;
         let bass = bass.unwrap_or(root);
         let place = quality.names_on(root).iter().position(|&name| name == bass);
-        Some(Chord {
-            bass,
-            inversion: place.unwrap_or(0) as u8,
-            ..Chord::new(root, quality)
-        })
+        Some(Chord { bass, inversion: place.unwrap_or(0) as u8, ..Chord::new(root, quality) })
     }
 
     /// Its notes as the quality spells them from the root up, without what is left out.
     pub fn names(&self) -> Vec<PitchName> {
-        let omitted = self
-            .omitted
-            .map(|i| PitchName::from_fifths(self.root.fifths() + i.fifths()));
+        let omitted = self.omitted.map(|i| PitchName::from_fifths(self.root.fifths() + i.fifths()));
         let all = self.quality.names_on(self.root);
-        all.into_iter()
-            .filter(|name| Some(*name) != omitted)
-            .collect()
+        all.into_iter().filter(|name| Some(*name) != omitted).collect()
     }
 
     /// "G♯m7", "C/E", "A♭ Ger+6".
@@ -293,11 +261,7 @@ impl Chord {
             (None, Some(label)) => format!("{root} {label}"),
             (None, None) => format!("{root} {}", self.quality.name),
         };
-        if self.bass == self.root {
-            body
-        } else {
-            format!("{body}/{}", self.bass.symbol())
-        }
+        if self.bass == self.root { body } else { format!("{body}/{}", self.bass.symbol()) }
     }
 
     /// "E major", "G sharp minor seventh", "E major, first inversion", "German sixth on A flat".
@@ -375,31 +339,19 @@ fn placed(
     sorted: &[Pitch],
 ) -> Option<Chord> {
     let bass = lowest.name;
-    let place = quality
-        .names_on(root)
-        .iter()
-        .position(|&name| name == bass)?;
+    let place = quality.names_on(root).iter().position(|&name| name == bass)?;
     if place > 0 && !quality.family.can_be_inverted() {
         return None;
     }
     if quality.family.is_spaced() {
         let spacing: BTreeSet<_> = sorted.iter().map(|p| from_bass(lowest, *p)).collect();
-        let listed: BTreeSet<_> = quality
-            .intervals
-            .iter()
-            .map(|i| (i.steps, i.semitones))
-            .collect();
+        let listed: BTreeSet<_> =
+            quality.intervals.iter().map(|i| (i.steps, i.semitones)).collect();
         if spacing != listed {
             return None;
         }
     }
-    Some(Chord {
-        root,
-        quality,
-        bass,
-        inversion: u8::try_from(place).ok()?,
-        omitted,
-    })
+    Some(Chord { root, quality, bass, inversion: u8::try_from(place).ok()?, omitted })
 }
 
 fn from_bass(lowest: Pitch, pitch: Pitch) -> (i32, i32) {
@@ -416,10 +368,7 @@ fn fit(quality: &Quality, heard: u128) -> Option<Option<Interval>> {
     let fifth = *quality.intervals.get(2)?;
     let perfect = (fifth.steps, fifth.semitones) == (4, 7);
     let third = quality.intervals[1].steps == 2;
-    let can = matches!(
-        quality.family,
-        Triad | Seventh | Ninth | Eleventh | Thirteenth
-    );
+    let can = matches!(quality.family, Triad | Seventh | Ninth | Eleventh | Thirteenth);
     let rest = quality.fifths & !bit(fifth.fifths());
     (can && perfect && third && rest == heard).then_some(Some(fifth))
 }
@@ -456,9 +405,7 @@ const FIFTHS: std::ops::RangeInclusive<i32> = -15..=19;
 /// Every spelling of distinct pitch classes (0 to 11, C = 0) as a triad, seventh or ninth in thirds,
 /// no name beyond double sharps and flats; in the order of the table, then the plainest names first.
 pub fn thirds(pitch_classes: &[u8]) -> Vec<Stack> {
-    let heard = pitch_classes
-        .iter()
-        .fold(0u16, |all, class| all | 1 << (class % 12));
+    let heard = pitch_classes.iter().fold(0u16, |all, class| all | 1 << (class % 12));
     let families = [Family::Triad, Family::Seventh, Family::Ninth];
     let wanted = |q: &&Quality| {
         families.contains(&q.family)
@@ -473,28 +420,16 @@ pub fn thirds(pitch_classes: &[u8]) -> Vec<Stack> {
                 continue;
             }
             let members = quality.names_on(root);
-            let name_of = |&class: &u8| {
-                members
-                    .iter()
-                    .copied()
-                    .find(|n| n.pitch_class() == class % 12)
-            };
+            let name_of =
+                |&class: &u8| members.iter().copied().find(|n| n.pitch_class() == class % 12);
             let names: Vec<PitchName> = pitch_classes.iter().filter_map(name_of).collect();
             if members.iter().all(|name| FIFTHS.contains(&name.fifths())) {
-                found.push(Stack {
-                    quality,
-                    names,
-                    root,
-                });
+                found.push(Stack { quality, names, root });
             }
         }
     }
     found.sort_by_key(|stack| {
-        let signs: u32 = stack
-            .names
-            .iter()
-            .map(|n| u32::from(n.alter.unsigned_abs()))
-            .sum();
+        let signs: u32 = stack.names.iter().map(|n| u32::from(n.alter.unsigned_abs())).sum();
         // D is the middle of the natural notes on the line of fifths.
         let away: i32 = stack.names.iter().map(|n| (n.fifths() - 2).abs()).sum();
         (stack.quality.order, signs, away, stack.root.fifths())

@@ -213,16 +213,12 @@ impl Instrument {
 
     /// The register a written note lies in.
     pub fn register_written(&self, pitch: Pitch) -> Option<&Register> {
-        self.registers
-            .iter()
-            .find(|register| register.range.contains_written(pitch))
+        self.registers.iter().find(|register| register.range.contains_written(pitch))
     }
 
     /// The register a sounding note lies in.
     pub fn register_sounding(&self, pitch: Pitch) -> Option<&Register> {
-        self.registers
-            .iter()
-            .find(|register| register.range.contains_sounding(pitch))
+        self.registers.iter().find(|register| register.range.contains_sounding(pitch))
     }
 }
 

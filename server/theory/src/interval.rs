@@ -32,10 +32,7 @@ impl Interval {
     pub fn between(a: Pitch, b: Pitch) -> Interval {
         let (steps, semitones) = (b.steps() - a.steps(), b.midi() - a.midi());
         if steps < 0 || (steps == 0 && semitones < 0) {
-            Interval {
-                steps: -steps,
-                semitones: -semitones,
-            }
+            Interval { steps: -steps, semitones: -semitones }
         } else {
             Interval { steps, semitones }
         }
@@ -45,10 +42,7 @@ impl Interval {
     pub fn between_names(low: PitchName, high: PitchName) -> Interval {
         let steps = (i32::from(high.letter.step()) - i32::from(low.letter.step())).rem_euclid(7);
         let natural = (high.letter.semitones() - low.letter.semitones()).rem_euclid(12);
-        Interval {
-            steps,
-            semitones: natural + i32::from(high.alter) - i32::from(low.alter),
-        }
+        Interval { steps, semitones: natural + i32::from(high.alter) - i32::from(low.alter) }
     }
 
     /// How far it moves a name on the line of fifths: a perfect fifth 1, a minor third −3.
@@ -105,10 +99,7 @@ impl std::str::FromStr for Interval {
             _ if size > 0 && kind.bytes().all(|b| b == b'd') => -size - i32::from(!perfect),
             _ => return Err(bad()),
         };
-        Ok(Interval {
-            steps,
-            semitones: usual + change,
-        })
+        Ok(Interval { steps, semitones: usual + change })
     }
 }
 
@@ -199,12 +190,6 @@ mod tests {
     #[test]
     fn between_names_stays_within_an_octave() {
         let (b, c): (PitchName, PitchName) = ("B".parse().unwrap(), "C".parse().unwrap());
-        assert_eq!(
-            Interval::between_names(b, c),
-            Interval {
-                steps: 1,
-                semitones: 1
-            }
-        );
+        assert_eq!(Interval::between_names(b, c), Interval { steps: 1, semitones: 1 });
     }
 }

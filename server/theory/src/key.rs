@@ -102,11 +102,7 @@ impl Key {
     /// The usual key on a tonic.
     pub fn new(tonic: PitchName, mode: Mode) -> Key {
         let signature = Signature::from_fifths(tonic.fifths() + mode.fifths());
-        Key {
-            tonic: Some(tonic),
-            mode,
-            signature,
-        }
+        Key { tonic: Some(tonic), mode, signature }
     }
 
     /// The degree (1 to 7) of a name and how far it is altered from that key's own note, if there is a tonic.
@@ -148,11 +144,7 @@ mod tests {
             ("F", Mode::Lydian, 0),
             ("Cb", Mode::Major, -7),
         ] {
-            assert_eq!(
-                key(tonic, mode).signature.fifths(),
-                Some(fifths),
-                "{tonic} {mode:?}"
-            );
+            assert_eq!(key(tonic, mode).signature.fifths(), Some(fifths), "{tonic} {mode:?}");
         }
         assert_eq!(Signature::from_fifths(2).alter(Letter::C), 1);
         assert_eq!(Signature::from_fifths(2).alter(Letter::G), 0);

@@ -114,10 +114,7 @@ impl Metre {
             _ => {}
         }
         let text = text.trim();
-        let form = || MetreError {
-            text: text.to_owned(),
-            why: Why::Form,
-        };
+        let form = || MetreError { text: text.to_owned(), why: Why::Form };
         if two_numbers {
             return Err(form());
         }
@@ -126,9 +123,7 @@ impl Metre {
         loop {
             let (upper, after) = rest.split_once('/').ok_or_else(form)?;
             let groups = read_groups(upper).ok_or_else(form)?;
-            let end = after
-                .find(|c: char| !c.is_ascii_digit())
-                .unwrap_or(after.len());
+            let end = after.find(|c: char| !c.is_ascii_digit()).unwrap_or(after.len());
             let (lower, after) = after.split_at(end);
             parts.push((groups, read_number(lower).ok_or_else(form)?));
             if after.is_empty() {
@@ -139,10 +134,7 @@ impl Metre {
     }
 
     fn from_parts(text: &str, parts: &[(Vec<u32>, u32)]) -> Result<Metre, MetreError> {
-        let wrong = |why| MetreError {
-            text: text.to_owned(),
-            why,
-        };
+        let wrong = |why| MetreError { text: text.to_owned(), why };
         let mut total: u32 = 0;
         let mut read = Vec::new();
         for (groups, denominator) in parts {
@@ -155,18 +147,12 @@ impl Metre {
             }
             // Both numbers were just found to be at most 256.
             let groups = groups.iter().map(|&n| n as u16).collect();
-            read.push(Part {
-                groups,
-                denominator: *denominator as u16,
-            });
+            read.push(Part { groups, denominator: *denominator as u16 });
         }
         Ok(Metre(match read.as_slice() {
-            [
-                Part {
-                    groups,
-                    denominator,
-                },
-            ] if groups.len() == 1 => Shape::Fraction(groups[0], *denominator),
+            [Part { groups, denominator }] if groups.len() == 1 => {
+                Shape::Fraction(groups[0], *denominator)
+            }
             _ => Shape::Additive(read),
         }))
     }
@@ -247,11 +233,7 @@ impl Metre {
             Some((4, 4)) => repeated(2, 1, 2),
             _ if self.unit() == Some(quarter) && !self.is_compound() => {
                 let beats = grouping.iter().copied().sum::<Time>().count_of(quarter);
-                repeated(
-                    beats.and_then(|n| usize::try_from(n).ok()).unwrap_or(0),
-                    1,
-                    4,
-                )
+                repeated(beats.and_then(|n| usize::try_from(n).ok()).unwrap_or(0), 1, 4)
             }
             _ => grouping.to_vec(),
         }
@@ -353,11 +335,7 @@ fn read_number(text: &str) -> Option<u32> {
 }
 
 fn join<T: fmt::Display>(groups: &[T]) -> String {
-    groups
-        .iter()
-        .map(T::to_string)
-        .collect::<Vec<_>>()
-        .join("+")
+    groups.iter().map(T::to_string).collect::<Vec<_>>().join("+")
 }
 
 /// As ABC writes it: `6/8`, `C|`, `2+3/8`, `3/4+3/8`, `none`.

@@ -21,15 +21,8 @@ pub enum Letter {
 
 impl Letter {
     /// All letters, upwards from C.
-    pub const ALL: [Letter; 7] = [
-        Letter::C,
-        Letter::D,
-        Letter::E,
-        Letter::F,
-        Letter::G,
-        Letter::A,
-        Letter::B,
-    ];
+    pub const ALL: [Letter; 7] =
+        [Letter::C, Letter::D, Letter::E, Letter::F, Letter::G, Letter::A, Letter::B];
 
     /// Steps above C, 0 to 6.
     pub fn step(self) -> u8 {
@@ -58,9 +51,7 @@ impl Letter {
 
     /// The letter that a character names, in either case.
     pub fn from_char(c: char) -> Option<Letter> {
-        Letter::ALL
-            .into_iter()
-            .find(|l| l.to_char() == c.to_ascii_uppercase())
+        Letter::ALL.into_iter().find(|l| l.to_char() == c.to_ascii_uppercase())
     }
 }
 
@@ -86,15 +77,8 @@ impl PitchName {
 
     /// The name at a place on the line of fifths.
     pub fn from_fifths(fifths: i32) -> PitchName {
-        const NATURALS: [Letter; 7] = [
-            Letter::F,
-            Letter::C,
-            Letter::G,
-            Letter::D,
-            Letter::A,
-            Letter::E,
-            Letter::B,
-        ];
+        const NATURALS: [Letter; 7] =
+            [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
         let place = fifths + 1;
         PitchName {
             letter: NATURALS[place.rem_euclid(7) as usize],
@@ -125,10 +109,7 @@ impl PitchName {
     pub fn symbol(self) -> String {
         let sign = if self.alter > 0 { '♯' } else { '♭' };
         let mut text = String::from(self.letter.to_char());
-        text.extend(std::iter::repeat_n(
-            sign,
-            usize::from(self.alter.unsigned_abs()),
-        ));
+        text.extend(std::iter::repeat_n(sign, usize::from(self.alter.unsigned_abs())));
         text
     }
 }
@@ -137,12 +118,7 @@ impl PitchName {
 impl fmt::Display for PitchName {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.alter > 0 { "#" } else { "b" };
-        write!(
-            f,
-            "{}{}",
-            self.letter.to_char(),
-            sign.repeat(self.alter.unsigned_abs().into())
-        )
+        write!(f, "{}{}", self.letter.to_char(), sign.repeat(self.alter.unsigned_abs().into()))
     }
 }
 
@@ -195,10 +171,7 @@ pub struct Pitch {
 impl Pitch {
     /// A pitch from its parts.
     pub const fn new(letter: Letter, alter: i8, octave: i8) -> Pitch {
-        Pitch {
-            name: PitchName { letter, alter },
-            octave,
-        }
+        Pitch { name: PitchName { letter, alter }, octave }
     }
 
     /// Semitones with middle C at 60, as in the MIDI standard.
@@ -217,18 +190,12 @@ impl Pitch {
     pub fn with_name(midi: i32, name: PitchName) -> Option<Pitch> {
         let natural = midi - i32::from(name.alter) - name.letter.semitones();
         let octave = natural.checked_div(12)? - 1;
-        (natural.rem_euclid(12) == 0).then_some(Pitch {
-            name,
-            octave: i8::try_from(octave).ok()?,
-        })
+        (natural.rem_euclid(12) == 0).then_some(Pitch { name, octave: i8::try_from(octave).ok()? })
     }
 
     /// The same pitch, octaves away.
     pub fn shifted_octaves(self, octaves: i8) -> Pitch {
-        Pitch {
-            octave: self.octave.saturating_add(octaves),
-            ..self
-        }
+        Pitch { octave: self.octave.saturating_add(octaves), ..self }
     }
 
     /// Moved by steps and semitones together, so that the spelling follows the interval.
@@ -239,10 +206,7 @@ impl Pitch {
         let natural = 12 * (octave + 1) + letter.semitones();
         let alter = (self.midi() + semitones - natural).clamp(-9, 9);
         Pitch {
-            name: PitchName {
-                letter,
-                alter: alter as i8,
-            },
+            name: PitchName { letter, alter: alter as i8 },
             octave: octave.clamp(-100, 100) as i8,
         }
     }
@@ -270,10 +234,7 @@ impl FromStr for Pitch {
             .ok_or_else(|| NotAPitch(text.to_owned()))?;
         let (name, octave) = text.split_at(split);
         let octave = octave.parse().map_err(|_| NotAPitch(text.to_owned()))?;
-        Ok(Pitch {
-            name: name.parse()?,
-            octave,
-        })
+        Ok(Pitch { name: name.parse()?, octave })
     }
 }
 
@@ -295,13 +256,7 @@ mod tests {
 
     #[test]
     fn sounds() {
-        for (text, midi) in [
-            ("C4", 60),
-            ("Cb5", 71),
-            ("B#3", 60),
-            ("F##4", 67),
-            ("A-1", 9),
-        ] {
+        for (text, midi) in [("C4", 60), ("Cb5", 71), ("B#3", 60), ("F##4", 67), ("A-1", 9)] {
             assert_eq!(pitch(text).midi(), midi, "{text}");
         }
     }
@@ -319,14 +274,8 @@ mod tests {
     fn renaming_keeps_the_sound() {
         let g_sharp = Pitch::with_name(68, "G#".parse().unwrap()).unwrap();
         assert_eq!(g_sharp, pitch("G#4"));
-        assert_eq!(
-            Pitch::with_name(71, "Cb".parse().unwrap()),
-            Some(pitch("Cb5"))
-        );
-        assert_eq!(
-            Pitch::with_name(60, "B#".parse().unwrap()),
-            Some(pitch("B#3"))
-        );
+        assert_eq!(Pitch::with_name(71, "Cb".parse().unwrap()), Some(pitch("Cb5")));
+        assert_eq!(Pitch::with_name(60, "B#".parse().unwrap()), Some(pitch("B#3")));
         assert_eq!(Pitch::with_name(60, "D".parse().unwrap()), None);
     }
 

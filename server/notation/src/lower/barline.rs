@@ -33,7 +33,9 @@ impl Line {
             (before, signs.len() - signs.trim_end_matches(':').len())
         };
         let inner = signs.trim_matches(':');
-        let section = inner.contains("||") || matches!(inner, "|]" | "[|" | "[|]|" | "]") || inner.contains("|]|");
+        let section = inner.contains("||")
+            || matches!(inner, "|]" | "[|" | "[|]|" | "]")
+            || inner.contains("|]|");
         Line {
             closes: if before > 0 { colons(before) } else { 0 },
             opens: if after > 0 { colons(after) } else { 0 },
@@ -79,7 +81,8 @@ impl Reader<'_> {
         position.ending |= ending.is_some();
         position.endings = ending.or(position.endings.take());
         if let Some((_, _, span)) = waiting {
-            let message = "This sign lengthens one note and shortens the next, but the bar ends here.";
+            let message =
+                "This sign lengthens one note and shortens the next, but the bar ends here.";
             self.report(ProblemKind::BrokenAlone, span, message);
         }
         if let Some((tuplet, left)) = tuplet {
@@ -91,7 +94,11 @@ impl Reader<'_> {
     pub(crate) fn short_tuplet(&mut self, tuplet: u32, left: u32) {
         let voice = &self.tune.voices[self.current];
         let span = voice.tuplets[tuplet as usize].span;
-        let taken = voice.events.iter().rev().take_while(|event| event.tuplet == Some(tuplet) || event.grace);
+        let taken = voice
+            .events
+            .iter()
+            .rev()
+            .take_while(|event| event.tuplet == Some(tuplet) || event.grace);
         let taken = taken.filter(|event| !event.grace).count() as u32;
         if taken > 0 {
             let message = format!("This tuplet takes {} notes and has {taken}.", taken + left);
@@ -114,10 +121,23 @@ mod tests {
     #[test]
     fn lines() {
         for (text, closes, opens, section) in [
-            ("|", 0, 0, false), ("||", 0, 0, true), ("|]", 0, 0, true), ("[|", 0, 0, true), ("[|]", 0, 0, false),
-            (".|", 0, 0, false), ("|:", 0, 2, false), (":|", 2, 0, true), ("::", 2, 2, true), (":|:", 2, 2, true),
-            (":||:", 2, 2, true), ("|::", 0, 3, false), ("::|", 3, 0, true), (":|]", 2, 0, true), ("[|:", 0, 2, true),
-            ("|]:", 0, 2, true), ("||:", 0, 2, true),
+            ("|", 0, 0, false),
+            ("||", 0, 0, true),
+            ("|]", 0, 0, true),
+            ("[|", 0, 0, true),
+            ("[|]", 0, 0, false),
+            (".|", 0, 0, false),
+            ("|:", 0, 2, false),
+            (":|", 2, 0, true),
+            ("::", 2, 2, true),
+            (":|:", 2, 2, true),
+            (":||:", 2, 2, true),
+            ("|::", 0, 3, false),
+            ("::|", 3, 0, true),
+            (":|]", 2, 0, true),
+            ("[|:", 0, 2, true),
+            ("|]:", 0, 2, true),
+            ("||:", 0, 2, true),
         ] {
             assert_eq!(Line::read(text), Line { closes, opens, section }, "{text}");
         }

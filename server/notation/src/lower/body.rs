@@ -1,8 +1,8 @@
 //! The fields of a header and a body, line by line.
 
 use super::accidentals::Reach;
-use super::header::Defaults;
 use super::groups::groups;
+use super::header::Defaults;
 use super::places::Place;
 use super::text::decode;
 use super::voice::{Position, settle};
@@ -60,8 +60,11 @@ impl<'a> Reader<'a> {
         tune.keys.push(Key::default());
         tune.metres.push(defaults.metre.clone().unwrap_or_default());
         let said = defaults.texts.iter();
-        tune.texts
-            .extend(said.map(|(name, text)| TextField { name: *name, text: text.clone(), span: Span::default() }));
+        tune.texts.extend(said.map(|(name, text)| TextField {
+            name: *name,
+            text: text.clone(),
+            span: Span::default(),
+        }));
         Reader {
             text,
             tune,
@@ -82,7 +85,9 @@ impl<'a> Reader<'a> {
             long_ids: Vec::new(),
             continues: false,
             spaced_until: 0,
-            is_tune: text.split(['\n', '\r']).any(|line| line.starts_with("X:") || line.starts_with("K:")),
+            is_tune: text
+                .split(['\n', '\r'])
+                .any(|line| line.starts_with("X:") || line.starts_with("K:")),
         }
     }
 
@@ -121,9 +126,11 @@ impl<'a> Reader<'a> {
         }
         if self.file.strict {
             let span = Span::new(line.start_byte(), line.end_byte());
-            let fix = vec![TextEdit { span: Span { end: span.start, ..span }, text: "+:".to_owned() }];
+            let fix =
+                vec![TextEdit { span: Span { end: span.start, ..span }, text: "+:".to_owned() }];
             let message = "A history that runs on over lines takes +: before each of them now.";
-            self.report(ProblemKind::Deprecated, span, message).fix = Some(("Put +: before the line".to_owned(), fix));
+            self.report(ProblemKind::Deprecated, span, message).fix =
+                Some(("Put +: before the line".to_owned(), fix));
         }
     }
 
@@ -154,7 +161,8 @@ impl<'a> Reader<'a> {
         if let Some(span) = self.continuation.take() {
             let message = "This backslash joins the next line of music, and none follows.";
             let fix = vec![TextEdit { span, text: String::new() }];
-            self.report(ProblemKind::Unclosed, span, message).fix = Some(("Remove the backslash".to_owned(), fix));
+            self.report(ProblemKind::Unclosed, span, message).fix =
+                Some(("Remove the backslash".to_owned(), fix));
         }
     }
 
@@ -190,7 +198,8 @@ impl<'a> Reader<'a> {
 
     /// In a loose file a line end may stand for a bar line; a strict one types all of them.
     fn end_line(&mut self) {
-        let Some(position) = self.positions.get_mut(self.current).filter(|_| !self.file.strict) else {
+        let Some(position) = self.positions.get_mut(self.current).filter(|_| !self.file.strict)
+        else {
             return;
         };
         let full = self.tune.metres[position.metre as usize].length();
@@ -268,7 +277,9 @@ impl<'a> Reader<'a> {
         self.check_backslash(value, span);
         let start = span.end as usize - value.len();
         let mut pieces = vec![(start, value)];
-        let part_of = |line: &&Node<'_>| matches!(kind(**line), Kind::Field | Kind::Comment | Kind::Directive);
+        let part_of = |line: &&Node<'_>| {
+            matches!(kind(**line), Kind::Field | Kind::Comment | Kind::Directive)
+        };
         for next in after.iter().take_while(part_of).filter(|line| kind(**line) == Kind::Field) {
             let (name, more, span) = self.parts(*next);
             if name != '+' {
@@ -277,7 +288,10 @@ impl<'a> Reader<'a> {
             pieces.push((span.end as usize - more.len(), more));
         }
         self.continues = true;
-        let whole = Span { end: pieces.last().map_or(span.end, |(at, piece)| (at + piece.len()) as u32), ..span };
+        let whole = Span {
+            end: pieces.last().map_or(span.end, |(at, piece)| (at + piece.len()) as u32),
+            ..span
+        };
         match (name, pieces.len()) {
             ('w' | 's', _) if place == Place::Body => self.aligned_line(name == 's', pieces, span),
             (_, 1) => self.field(name, value, span),
@@ -291,7 +305,8 @@ impl<'a> Reader<'a> {
     /// A backslash no longer continues a field (10.3).
     fn check_backslash(&mut self, value: &str, span: Span) {
         if self.file.strict && value.ends_with('\\') && !value.ends_with("\\\\") {
-            let message = "A backslash no longer continues a field; +: at the head of the next line does.";
+            let message =
+                "A backslash no longer continues a field; +: at the head of the next line does.";
             self.report(ProblemKind::Obsolete, Span { start: span.end - 1, ..span }, message);
         }
     }
@@ -349,7 +364,9 @@ impl<'a> Reader<'a> {
             let (voice, value) = voice_and_value(text, verb);
             self.tune.instructions.push(Instruction { what: verb.to_owned(), voice, value, span });
         } else {
-            let message = format!("“recte {verb}” says nothing known; there are accept, instrument and level.");
+            let message = format!(
+                "“recte {verb}” says nothing known; there are accept, instrument and level."
+            );
             self.report(ProblemKind::Directive, span, message);
         }
     }

@@ -96,7 +96,10 @@ mod tests {
 
     #[test]
     fn nested_groups() {
-        assert_eq!(shown(&groups("Solo [(S A) | (T B)] {RH|*M LH}", false)), "Solo [(S A) | (T B)] {RH | *M LH}");
+        assert_eq!(
+            shown(&groups("Solo [(S A) | (T B)] {RH|*M LH}", false)),
+            "Solo [(S A) | (T B)] {RH | *M LH}"
+        );
         assert_eq!(shown(&groups("[1 2] | 3", true)), "[1 | 2] 3");
         assert_eq!(shown(&groups("(1 2", false)), "(1 2)");
         assert_eq!(shown(&groups(") 1", false)), "1");

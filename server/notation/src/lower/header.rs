@@ -52,7 +52,8 @@ impl Defaults {
 
     fn take_version(&mut self, version: &str) {
         // Version 2.1 or later is read strictly (12.2).
-        let mut numbers = version.trim_start_matches('-').split('.').map(|n| n.trim().parse::<u32>());
+        let mut numbers =
+            version.trim_start_matches('-').split('.').map(|n| n.trim().parse::<u32>());
         let (major, minor) = (numbers.next(), numbers.next());
         self.strict = match (major, minor) {
             (Some(Ok(major)), Some(Ok(minor))) => (major, minor) >= (2, 1),

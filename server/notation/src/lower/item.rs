@@ -62,7 +62,10 @@ impl Reader<'_> {
             return;
         }
         let span = Span::new(node.start_byte(), node.end_byte());
-        let message = format!("“{}” has no meaning in music yet; it is passed over.", &self.text[node.byte_range()]);
+        let message = format!(
+            "“{}” has no meaning in music yet; it is passed over.",
+            &self.text[node.byte_range()]
+        );
         self.report(ProblemKind::Reserved, span, message);
     }
 
@@ -80,14 +83,23 @@ impl Reader<'_> {
                 let message = "This accidental stands before no note; write the note right after it, as in ^F.";
                 (ProblemKind::Unreadable, message.to_owned())
             }
-            "[" | "{" => (ProblemKind::Unclosed, format!("“{text}” opens something that holds no note.")),
-            "]" | "}" => (ProblemKind::Unreadable, format!("“{text}” closes something that was not opened.")),
+            "[" | "{" => {
+                (ProblemKind::Unclosed, format!("“{text}” opens something that holds no note."))
+            }
+            "]" | "}" => {
+                (ProblemKind::Unreadable, format!("“{text}” closes something that was not opened."))
+            }
             _ if text.len() > 2 && text.starts_with('[') => {
                 let field: String = text.split_whitespace().collect();
-                let message = format!("“{text}” is not read; a field has no space after its bracket, as in {field}.");
+                let message = format!(
+                    "“{text}” is not read; a field has no space after its bracket, as in {field}."
+                );
                 (ProblemKind::Unreadable, message)
             }
-            _ => (ProblemKind::Unreadable, format!("“{text}” means nothing at this place in a line of music.")),
+            _ => (
+                ProblemKind::Unreadable,
+                format!("“{text}” means nothing at this place in a line of music."),
+            ),
         };
         self.report(kind, span, message);
     }
@@ -97,7 +109,11 @@ impl Reader<'_> {
         let length = read_length(text);
         length.unwrap_or_else(|| {
             let span = Span::new(start, start + text.len());
-            self.report(ProblemKind::Length, span, format!("“{text}” is no length a note can have; it counts as 1."));
+            self.report(
+                ProblemKind::Length,
+                span,
+                format!("“{text}” is no length a note can have; it counts as 1."),
+            );
             Time::WHOLE
         })
     }
@@ -120,9 +136,9 @@ impl Reader<'_> {
                 }
                 alter
             }
-            None => position.tied_alter(voice, bare).unwrap_or_else(|| {
-                position.accidentals.alter(typed.letter, octave, reach, key)
-            }),
+            None => position
+                .tied_alter(voice, bare)
+                .unwrap_or_else(|| position.accidentals.alter(typed.letter, octave, reach, key)),
         };
         let written = Pitch::new(typed.letter, alter, octave);
         let note = Note {
@@ -297,13 +313,17 @@ impl Reader<'_> {
             }
             (true, None) => {
                 let span = Span::new(node.start_byte(), node.start_byte() + 1);
-                self.report(ProblemKind::Unclosed, span, "This bracket opens neither a chord nor a field.");
+                self.report(
+                    ProblemKind::Unclosed,
+                    span,
+                    "This bracket opens neither a chord nor a field.",
+                );
                 return;
             }
         };
-        let duration =
-            inner.unwrap_or(Time::WHOLE) * outer.0 * self.positions[self.current].unit;
-        let event = Event { duration, notes: first..last, length: outer.1, ..self.event(node, kind) };
+        let duration = inner.unwrap_or(Time::WHOLE) * outer.0 * self.positions[self.current].unit;
+        let event =
+            Event { duration, notes: first..last, length: outer.1, ..self.event(node, kind) };
         self.place_notes(event);
     }
 
@@ -343,10 +363,16 @@ impl Reader<'_> {
                 _ => {}
             }
         }
-        self.tune.voices[self.current].events[first..].iter_mut().for_each(|event| event.slashed = slashed);
+        self.tune.voices[self.current].events[first..]
+            .iter_mut()
+            .for_each(|event| event.slashed = slashed);
         if !closed {
             let span = Span::new(node.start_byte(), node.end_byte());
-            self.report(ProblemKind::Unclosed, span, "These grace notes are not closed; a “}” ends them.");
+            self.report(
+                ProblemKind::Unclosed,
+                span,
+                "These grace notes are not closed; a “}” ends them.",
+            );
         }
         self.positions[self.current].lead = lead;
     }
@@ -385,9 +411,12 @@ impl Reader<'_> {
             _ => None,
         };
         let limit = 1..=128;
-        let Some(normal) = normal.or(usual).filter(|n| limit.contains(n) && limit.contains(&actual))
+        let Some(normal) =
+            normal.or(usual).filter(|n| limit.contains(n) && limit.contains(&actual))
         else {
-            let message = format!("“{text}” does not say how many notes go in the time of how many, as (3:2 does.");
+            let message = format!(
+                "“{text}” does not say how many notes go in the time of how many, as (3:2 does."
+            );
             self.report(ProblemKind::Unreadable, span, message);
             return;
         };
@@ -407,13 +436,16 @@ impl Reader<'_> {
         let count = text.len() as u32;
         let position = &mut self.positions[self.current];
         if position.last.is_none() || count > 3 {
-            let message = format!("“{text}” lengthens one note and shortens the next; it needs a note on both sides within the bar.");
+            let message = format!(
+                "“{text}” lengthens one note and shortens the next; it needs a note on both sides within the bar."
+            );
             self.report(ProblemKind::BrokenAlone, span, message);
             return;
         }
         let before = position.broken.replace((count, text.starts_with('>'), span));
         if before.is_some() {
-            let message = "Two signs of broken rhythm stand between the same notes; the last one counts.";
+            let message =
+                "Two signs of broken rhythm stand between the same notes; the last one counts.";
             self.report(ProblemKind::BrokenAlone, span, message);
         }
     }
@@ -427,8 +459,10 @@ impl Reader<'_> {
         // A tie typed after the bar line, or before the note, still means the last event.
         let last = last.or_else(|| voice.events.iter().rev().find(|event| !event.grace));
         let Some(event) = last.filter(|event| event.kind == EventKind::Notes) else {
-            let message = "This tie leaves no note; it stands right after the note it holds, as in c-c.";
-            let kind = if last.is_some() { ProblemKind::TiedRest } else { ProblemKind::DetachedTie };
+            let message =
+                "This tie leaves no note; it stands right after the note it holds, as in c-c.";
+            let kind =
+                if last.is_some() { ProblemKind::TiedRest } else { ProblemKind::DetachedTie };
             let edits = vec![TextEdit { span, text: String::new() }];
             self.report(kind, span, message).fix = Some(("Remove the tie".to_owned(), edits));
             return;
@@ -447,7 +481,8 @@ impl Reader<'_> {
                 TextEdit { span: Span { start: end, end }, text: typed },
                 TextEdit { span, text: String::new() },
             ];
-            let message = "A tie stands right after the note it holds, before any space or bar line.";
+            let message =
+                "A tie stands right after the note it holds, before any space or bar line.";
             self.report(ProblemKind::DetachedTie, span, message).fix =
                 Some(("Put the tie after its note".to_owned(), edits));
         }
@@ -489,7 +524,8 @@ impl TypedNote {
         let mut octave: i8 = if typed.is_ascii_lowercase() { 5 } else { 4 };
         let mut head = signs + 1;
         for byte in rest.bytes().skip(1).take_while(|byte| matches!(byte, b'\'' | b',')) {
-            octave = if byte == b'\'' { octave.saturating_add(1) } else { octave.saturating_sub(1) };
+            octave =
+                if byte == b'\'' { octave.saturating_add(1) } else { octave.saturating_sub(1) };
             head += 1;
         }
         // Beyond nine octaves either way nothing sounds; clamped so that arithmetic stays small.
@@ -508,7 +544,9 @@ pub(crate) fn read_length(text: &str) -> Option<Time> {
         (0, _) => 1,
         (1, false) => number.parse::<i64>().ok()?,
         (_, true) if slashes <= 12 => 1 << slashes,
-        (_, false) if slashes <= 12 => number.parse::<i64>().ok()?.checked_mul(1 << (slashes - 1))?,
+        (_, false) if slashes <= 12 => {
+            number.parse::<i64>().ok()?.checked_mul(1 << (slashes - 1))?
+        }
         _ => return None,
     };
     let bounds = 1..=LONGEST;
@@ -522,7 +560,14 @@ mod tests {
     #[test]
     fn lengths() {
         for (text, above, below) in [
-            ("", 1, 1), ("2", 2, 1), ("3/2", 3, 2), ("/", 1, 2), ("//", 1, 4), ("/4", 1, 4), ("3/", 3, 2), ("7//", 7, 4),
+            ("", 1, 1),
+            ("2", 2, 1),
+            ("3/2", 3, 2),
+            ("/", 1, 2),
+            ("//", 1, 4),
+            ("/4", 1, 4),
+            ("3/", 3, 2),
+            ("7//", 7, 4),
         ] {
             assert_eq!(read_length(text), Some(Time::new(above, below)), "{text}");
         }

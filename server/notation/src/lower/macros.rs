@@ -161,7 +161,8 @@ impl Expanded {
 
     fn place(&self, at: u32, end: bool) -> u32 {
         let beyond = |(now, _): &(Span, Span)| if end { now.start < at } else { now.start <= at };
-        let Some((now, typed)) = self.pieces.partition_point(beyond).checked_sub(1).map(|i| self.pieces[i])
+        let Some((now, typed)) =
+            self.pieces.partition_point(beyond).checked_sub(1).map(|i| self.pieces[i])
         else {
             return at;
         };
@@ -206,7 +207,8 @@ mod tests {
 
     fn expanded(macros: &str, music: &str) -> String {
         let text = format!("{macros}K:C\n{music}\n");
-        let all = expand(&text, &Defaults::default()).map_or(text.clone(), |expanded| expanded.text);
+        let all =
+            expand(&text, &Defaults::default()).map_or(text.clone(), |expanded| expanded.text);
         all.rsplit_once("K:C\n").unwrap().1.trim_end().to_owned()
     }
 

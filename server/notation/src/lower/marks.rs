@@ -32,7 +32,11 @@ impl Reader<'_> {
     fn quoted(&mut self, typed: &str, span: Span) {
         let closed = typed.len() > 1 && typed.ends_with('"');
         if !closed {
-            self.report(ProblemKind::Unclosed, span, "This text is not closed; a second “\"” ends it.");
+            self.report(
+                ProblemKind::Unclosed,
+                span,
+                "This text is not closed; a second “\"” ends it.",
+            );
         }
         self.push_text(typed.trim_matches('"'), span);
     }
@@ -51,7 +55,14 @@ impl Reader<'_> {
     fn push_mark(&mut self, kind: MarkKind, text: &str, meaning: Option<Meaning>, span: Span) {
         let voice = &mut self.tune.voices[self.current];
         let event = voice.events.len() as u32;
-        voice.marks.push(Mark { kind, text: text.into(), span, event, meaning, on: MarkPlace::Event });
+        voice.marks.push(Mark {
+            kind,
+            text: text.into(),
+            span,
+            event,
+            meaning,
+            on: MarkPlace::Event,
+        });
     }
 
     /// A letter that stands for a decoration or a text; one taken away with `!nil!` stands for nothing.
@@ -121,7 +132,8 @@ impl Reader<'_> {
             self.report(ProblemKind::Decoration, span, message);
         } else if self.spaced_until <= start as u32 {
             let span = Span::new(start, start + 1);
-            let message = "“!” breaks a line only where I:linebreak ! asks for it; “$” always does.";
+            let message =
+                "“!” breaks a line only where I:linebreak ! asks for it; “$” always does.";
             self.report(ProblemKind::Deprecated, span, message).fix =
                 Some(("Write $".to_owned(), vec![TextEdit { span, text: "$".to_owned() }]));
         }
@@ -154,7 +166,10 @@ impl Reader<'_> {
         let after = self.text[end..].starts_with(')');
         if before || after {
             let span = Span::new(start - usize::from(before), end + usize::from(after));
-            let message = format!("“{}” is not part of the standard; “&” alone begins another layer of the bar.", &self.text[span.range()]);
+            let message = format!(
+                "“{}” is not part of the standard; “&” alone begins another layer of the bar.",
+                &self.text[span.range()]
+            );
             self.report(ProblemKind::Obsolete, span, message);
             if before {
                 self.positions[self.current].slurs.pop();

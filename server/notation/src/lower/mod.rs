@@ -19,11 +19,11 @@ use crate::document::Lowered;
 use crate::parse::parse;
 use crate::problem::{Problem, ProblemKind};
 use crate::syntax::{Kind, kind};
-pub use accidentals::Reach;
+use crate::write::TextEdit;
 pub(crate) use accidentals::Accidentals;
+pub use accidentals::Reach;
 pub(crate) use header::Defaults;
 pub(crate) use item::read_length;
-use crate::write::TextEdit;
 use recte_score::{Span, Tune, finish};
 use tree_sitter::Node;
 
@@ -48,7 +48,9 @@ pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
     for &now in &expanded.plus_chords {
         let span = expanded.typed(now);
         let brackets = format!("[{}]", text[span.range()].trim_matches('+'));
-        let message = format!("A chord stands between brackets now, {brackets}; plus signs are no longer read by all.");
+        let message = format!(
+            "A chord stands between brackets now, {brackets}; plus signs are no longer read by all."
+        );
         let fix = vec![TextEdit { span, text: brackets.clone() }];
         let problem = Problem::new(ProblemKind::Obsolete, span, message);
         lowered.problems.push(problem.with_fix(format!("Write {brackets}"), fix));

@@ -36,23 +36,43 @@ impl Reader<'_> {
             self.report(ProblemKind::MisplacedField, span, message);
         } else if name == 'E' {
             if self.file.strict {
-                self.report(ProblemKind::Deprecated, span, "E: (spacing) is out of use and does nothing.");
+                self.report(
+                    ProblemKind::Deprecated,
+                    span,
+                    "E: (spacing) is out of use and does nothing.",
+                );
             }
         } else if allowed(name).is_empty() {
-            self.report(ProblemKind::UnknownField, span, format!("“{name}:” is no field of the standard; it is passed over."));
+            self.report(
+                ProblemKind::UnknownField,
+                span,
+                format!("“{name}:” is no field of the standard; it is passed over."),
+            );
         } else if !allowed(name).contains(here) {
             let message = match (name, place) {
-                ('w', Place::Header) => "“w:” holds words for the notes above it; the header has no notes yet.".to_owned(),
-                ('s', Place::Header) => "“s:” holds signs for the notes above it; the header has no notes yet.".to_owned(),
+                ('w', Place::Header) => {
+                    "“w:” holds words for the notes above it; the header has no notes yet."
+                        .to_owned()
+                }
+                ('s', Place::Header) => {
+                    "“s:” holds signs for the notes above it; the header has no notes yet."
+                        .to_owned()
+                }
                 ('X', _) => "“X:” begins a tune and stands first in its header.".to_owned(),
                 (_, Place::Header) => format!("“{name}:” has no place in the header."),
                 (_, Place::Body) => format!("“{name}:” belongs into the header, above K:."),
-                (_, Place::Inline) => format!("“{name}:” does not stand inside a line; it takes a line of its own."),
+                (_, Place::Inline) => {
+                    format!("“{name}:” does not stand inside a line; it takes a line of its own.")
+                }
             };
             self.report(ProblemKind::MisplacedField, span, message);
         }
         if name == 'A' && self.file.strict && place == Place::Header {
-            self.report(ProblemKind::Deprecated, span, "A: (area) is out of use; O: holds the origin.");
+            self.report(
+                ProblemKind::Deprecated,
+                span,
+                "A: (area) is out of use; O: holds the origin.",
+            );
         }
     }
 

@@ -48,7 +48,9 @@ impl Reader<'_> {
 
     pub(crate) fn unit_length(&mut self, value: &str, span: Span) {
         let Some(unit) = unit_length(value) else {
-            let message = format!("“{value}” is not a unit length; it is a fraction from 1 to 1/512, as in L:1/8.");
+            let message = format!(
+                "“{value}” is not a unit length; it is a fraction from 1 to 1/512, as in L:1/8."
+            );
             self.report(ProblemKind::Length, span, message);
             return;
         };
@@ -85,7 +87,9 @@ impl Reader<'_> {
         match self.long_ids.iter().find(alike) {
             Some(known) if known == typed => {}
             Some(known) => {
-                let message = format!("“{typed}” and “{known}” differ only after twenty characters, and are one voice.");
+                let message = format!(
+                    "“{typed}” and “{known}” differ only after twenty characters, and are one voice."
+                );
                 self.report(ProblemKind::VoicesAlike, span, message);
             }
             None => self.long_ids.push(typed.to_owned()),
@@ -146,10 +150,12 @@ impl Reader<'_> {
             position.key = fresh.key;
             if voice.clef.name.is_empty() {
                 position.clef_octaves = fresh.clef_octaves;
-                let inherited =
-                    Properties { name: None, subname: None, ..self.properties.clone() };
+                let inherited = Properties { name: None, subname: None, ..self.properties.clone() };
                 let own = voice.transposes.then_some(voice.transpose);
-                describe(voice, &Properties { transpose: own.or(inherited.transpose), ..inherited });
+                describe(
+                    voice,
+                    &Properties { transpose: own.or(inherited.transpose), ..inherited },
+                );
             }
             if !voice.transposes {
                 position.transpose = fresh.transpose;
@@ -168,15 +174,21 @@ impl Reader<'_> {
         }
         let position = self.positions.get(self.current);
         let unit = position.map_or(self.unit, |position| position.unit);
-        let (bar, offset) = position.map_or((0, Time::ZERO), |position| (position.bar, position.cursor));
-        let Some(TempoField { beats, per_minute, text, in_units }) = tempo_field(value, unit) else {
-            let message = format!("“{value}” says no tempo; it reads like Q:1/4=96 or Q:\"Lively\" 1/4=96.");
+        let (bar, offset) =
+            position.map_or((0, Time::ZERO), |position| (position.bar, position.cursor));
+        let Some(TempoField { beats, per_minute, text, in_units }) = tempo_field(value, unit)
+        else {
+            let message =
+                format!("“{value}” says no tempo; it reads like Q:1/4=96 or Q:\"Lively\" 1/4=96.");
             self.report(ProblemKind::Unreadable, span, message);
             return;
         };
         if in_units && self.file.strict {
             let beat = beats.first().map_or_else(String::new, Time::to_string);
-            let message = format!("A tempo that counts unit lengths is out of use; “{value}” is {beat}={} now.", per_minute.unwrap_or(0));
+            let message = format!(
+                "A tempo that counts unit lengths is out of use; “{value}” is {beat}={} now.",
+                per_minute.unwrap_or(0)
+            );
             self.report(ProblemKind::Deprecated, span, message);
         }
         if !beats.is_empty() || text.is_some() {

@@ -54,7 +54,8 @@ fn take_text(value: &str) -> (String, Option<String>) {
 fn per_minute(text: &str) -> Option<u32> {
     let (whole, part) = text.split_once('.').unwrap_or((text, ""));
     let number = whole.trim().parse::<u32>().ok()?;
-    (part.bytes().all(|byte| byte.is_ascii_digit()) && (1..=2000).contains(&number)).then_some(number)
+    (part.bytes().all(|byte| byte.is_ascii_digit()) && (1..=2000).contains(&number))
+        .then_some(number)
 }
 
 fn fraction(text: &str) -> Option<Time> {
@@ -78,9 +79,13 @@ mod tests {
 
     #[test]
     fn every_form() {
-        let beats = |texts: &[&str]| texts.iter().map(|text| (*text).to_owned()).collect::<Vec<_>>();
+        let beats =
+            |texts: &[&str]| texts.iter().map(|text| (*text).to_owned()).collect::<Vec<_>>();
         assert_eq!(read("1/4=96"), Some((beats(&["1/4"]), Some(96), None, false)));
-        assert_eq!(read(" \"Brisk\" 3/8 = 80"), Some((beats(&["3/8"]), Some(80), Some("Brisk".into()), false)));
+        assert_eq!(
+            read(" \"Brisk\" 3/8 = 80"),
+            Some((beats(&["3/8"]), Some(80), Some("Brisk".into()), false))
+        );
         assert_eq!(read("1/4 3/8=40"), Some((beats(&["1/4", "3/8"]), Some(40), None, false)));
         assert_eq!(read("\"Lento\""), Some((vec![], None, Some("Lento".into()), false)));
         assert_eq!(read("Lento"), Some((vec![], None, Some("Lento".into()), false)));

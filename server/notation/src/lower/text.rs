@@ -127,7 +127,10 @@ mod tests {
         for (typed, meant) in [
             (r"\'Et\'e", "Été"),
             (r#"F\"ur \`a la \^o \~n"#, "Für à la ô ñ"),
-            (r"gar\ccon \AA\aa \/O \ua \vS \Ho \ss \ae \OE \dh \TH \oa", "garçon Åå Ø ă Š ő ß æ Œ ð Þ å"),
+            (
+                r"gar\ccon \AA\aa \/O \ua \vS \Ho \ss \ae \OE \dh \TH \oa",
+                "garçon Åå Ø ă Š ő ß æ Œ ð Þ å",
+            ),
             (r"\u00e9 \U000000E9 \ug", "é é ğ"),
             ("&eacute;&copy;&quot;&Aring;&szlig;&#233;", "é©\"Åß\u{e9}"),
             (r"50\% \\ \& a & b &c; &", r"50% \ & a & b &c; &"),

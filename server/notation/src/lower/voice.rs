@@ -1,9 +1,9 @@
 //! A voice while it is being read: what is in force, and where it stands in time.
 
 use super::accidentals::Accidentals;
-use crate::fields::Properties;
 use super::barline::Line;
 use super::words::move_events;
+use crate::fields::Properties;
 use recte_score::{Bar, Clef, Event, LooseTie, Note, Span, Voice};
 use recte_theory::{Pitch, Time};
 
@@ -147,7 +147,8 @@ impl Position {
 
     /// Broken rhythm: n signs make 2 − 1/2ⁿ and 1/2ⁿ of the two lengths (4.4).
     fn break_rhythm(&mut self, voice: &mut Voice, event: &mut Event) {
-        let (Some((count, first_longer, sign)), Some(last)) = (self.broken.take(), self.last) else {
+        let (Some((count, first_longer, sign)), Some(last)) = (self.broken.take(), self.last)
+        else {
             return;
         };
         self.uneven = (self.typed != event.duration).then_some(sign);
@@ -176,7 +177,8 @@ impl Position {
     pub(crate) fn join_ties(&mut self, voice: &mut Voice, event: &Event) {
         let layer = self.layer;
         let waiting = std::mem::take(&mut self.ties);
-        let (mut here, others): (Vec<_>, Vec<_>) = waiting.into_iter().partition(|tie| tie.layer == layer);
+        let (mut here, others): (Vec<_>, Vec<_>) =
+            waiting.into_iter().partition(|tie| tie.layer == layer);
         self.ties = others;
         let mut joined: Vec<Span> = Vec::new();
         here.retain(|tie| {
@@ -196,7 +198,11 @@ impl Position {
         here.retain(|tie| !joined.contains(&tie.span));
         let next = Some(voice.events.len() as u32);
         voice.loose_ties.extend(here.into_iter().map(|tie| tie.loose(next)));
-        self.ties.extend(self.chord_ties.drain(..).map(|(note, span)| OpenTie { note, layer, span }));
+        self.ties.extend(self.chord_ties.drain(..).map(|(note, span)| OpenTie {
+            note,
+            layer,
+            span,
+        }));
     }
 
     /// A rest follows: the ties of this layer lead nowhere.
@@ -220,7 +226,8 @@ impl Position {
 
     /// What a bar line says of the bars on both its sides.
     pub(crate) fn say(&mut self, voice: &mut Voice, line: Line, span: Span) {
-        if let Some(bar) = self.bar.checked_sub(1).and_then(|bar| voice.bars.get_mut(bar as usize)) {
+        if let Some(bar) = self.bar.checked_sub(1).and_then(|bar| voice.bars.get_mut(bar as usize))
+        {
             bar.repeat_closes = bar.repeat_closes.max(line.closes);
             bar.section_ends |= line.section;
         }
@@ -235,7 +242,8 @@ impl Position {
         if opened {
             self.bar += 1;
         }
-        if let Some(bar) = self.bar.checked_sub(1).and_then(|bar| voice.bars.get_mut(bar as usize)) {
+        if let Some(bar) = self.bar.checked_sub(1).and_then(|bar| voice.bars.get_mut(bar as usize))
+        {
             bar.line = bar.line.or(Some(line));
             bar.strong_line |= strong;
         }
@@ -250,7 +258,9 @@ impl Position {
     /// line is typed.
     pub(crate) fn end_line(&mut self, voice: &Voice, full: Option<Time>) {
         let bar = voice.bars.get(self.bar as usize);
-        if bar.is_some_and(|bar| Some(bar.length) == full && bar.layers == 1) && self.broken.is_none() {
+        if bar.is_some_and(|bar| Some(bar.length) == full && bar.layers == 1)
+            && self.broken.is_none()
+        {
             self.bar += 1;
             let accidentals = std::mem::take(&mut self.accidentals);
             self.begin_bar();

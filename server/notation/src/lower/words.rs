@@ -25,7 +25,11 @@ pub(crate) struct AlignedLine<'a> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 enum Token {
     /// A syllable; `joined` when its word goes on. On a line of symbols: a sign as typed.
-    Text { text: String, joined: bool, span: Span },
+    Text {
+        text: String,
+        joined: bool,
+        span: Span,
+    },
     Hold(Span),
     Blank(Span),
     BarLine,
@@ -33,14 +37,25 @@ enum Token {
 
 impl<'a> Reader<'a> {
     /// A `w:` or `s:` field.
-    pub(crate) fn aligned_line(&mut self, symbols: bool, pieces: Vec<(usize, &'a str)>, span: Span) {
+    pub(crate) fn aligned_line(
+        &mut self,
+        symbols: bool,
+        pieces: Vec<(usize, &'a str)>,
+        span: Span,
+    ) {
         let index = self.voice_for_music();
         let (voice, position) = (&mut self.tune.voices[index], &self.positions[index]);
         if !symbols {
             voice.lyrics.push(span);
         }
         let end = voice.events.len() as u32;
-        self.lines.push(AlignedLine { voice: index, symbols, pieces, begin: position.line_begin, end });
+        self.lines.push(AlignedLine {
+            voice: index,
+            symbols,
+            pieces,
+            begin: position.line_begin,
+            end,
+        });
     }
 
     /// Gives every note its syllables and symbols. Events still stand in the order typed.
@@ -50,7 +65,9 @@ impl<'a> Reader<'a> {
         let strict = self.file.strict;
         let mut covered = 0;
         let mut last = None;
-        for group in lines.chunk_by(|a, b| (a.voice, a.symbols, a.end) == (b.voice, b.symbols, b.end)) {
+        for group in
+            lines.chunk_by(|a, b| (a.voice, a.symbols, a.end) == (b.voice, b.symbols, b.end))
+        {
             let place = (group[0].voice, group[0].symbols);
             if last.replace(place) != Some(place) {
                 covered = 0;
@@ -95,7 +112,10 @@ impl AlignedLine<'_> {
 fn too_many(span: Span, count: usize, notes: &Notes<'_>) -> Problem {
     let message = match notes.events.len() {
         0 => "These words have no notes left to stand under.".to_owned(),
-        all => format!("Here are {} syllables for {all} notes; the words from here on have no note.", notes.taken + count),
+        all => format!(
+            "Here are {} syllables for {all} notes; the words from here on have no note.",
+            notes.taken + count
+        ),
     };
     Problem::new(ProblemKind::WordsOver, span, message)
 }
@@ -124,7 +144,9 @@ fn notes(voice: &Voice, from: u32, end: u32) -> Vec<(u32, u32)> {
     let range = from.min(end)..end;
     let events = range.map(|index| (index, &voice.events[index as usize]));
     let first = voice.events.get(from as usize).map_or(0, |event| event.bar);
-    let sung = events.filter(|(_, event)| event.sounds()).map(|(index, event)| (index, event.bar.max(first)));
+    let sung = events
+        .filter(|(_, event)| event.sounds())
+        .map(|(index, event)| (index, event.bar.max(first)));
     sung.collect()
 }
 
@@ -161,7 +183,12 @@ impl<'e> Notes<'e> {
 }
 
 /// Gives out syllables; returns where those begin that found no note, and how many they are.
-fn words(voice: &mut Voice, notes: &mut Notes<'_>, tokens: Vec<Token>, verse: u16) -> Option<(Span, usize)> {
+fn words(
+    voice: &mut Voice,
+    notes: &mut Notes<'_>,
+    tokens: Vec<Token>,
+    verse: u16,
+) -> Option<(Span, usize)> {
     let mut left: Option<(Span, usize)> = None;
     let mut texts = 0;
     for token in tokens {
@@ -388,10 +415,16 @@ mod tests {
 
     #[test]
     fn syllables() {
-        assert_eq!(shown("win-ter -time is o-ver"), ["win-", "ter-", "_", "time", "is", "o-", "ver"]);
+        assert_eq!(
+            shown("win-ter -time is o-ver"),
+            ["win-", "ter-", "_", "time", "is", "o-", "ver"]
+        );
         assert_eq!(shown("slow__ goes_ by"), ["slow", "_", "_", "goes", "_", "by"]);
         assert_eq!(shown("syll-_able a--b"), ["syll-", "_", "able", "a-", "_", "b"]);
-        assert_eq!(shown(r"in~the self\-made * one|two"), ["in the", "self-made", "*", "one", "|", "two"]);
+        assert_eq!(
+            shown(r"in~the self\-made * one|two"),
+            ["in the", "self-made", "*", "one", "|", "two"]
+        );
         assert_eq!(shown("1. The sun"), ["1. The", "sun"]);
         assert_eq!(shown(r"\'et\'e &amp; \~n"), ["été", "&", "ñ"]);
     }

@@ -37,7 +37,12 @@ mod tests {
     #[test]
     fn letters_and_octaves() {
         for (pitch, text) in [
-            ("C4", "=C"), ("F#4", "^F"), ("Bb3", "_B,"), ("C##6", "^^c'"), ("Ebb5", "__e"), ("G2", "=G,,"),
+            ("C4", "=C"),
+            ("F#4", "^F"),
+            ("Bb3", "_B,"),
+            ("C##6", "^^c'"),
+            ("Ebb5", "__e"),
+            ("G2", "=G,,"),
         ] {
             assert_eq!(pitch_text(pitch.parse().unwrap(), true), text);
         }

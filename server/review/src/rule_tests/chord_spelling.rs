@@ -132,22 +132,14 @@ fn with_an_octave_doubling() {
 
 #[test]
 fn shared_by_two_voices() {
-    all_flagged(|notes| {
-        format!("[V:1][{}]4|\n[V:2]{},4|", notes[1..].concat(), notes[0])
-    });
+    all_flagged(|notes| format!("[V:1][{}]4|\n[V:2]{},4|", notes[1..].concat(), notes[0]));
 }
 
 #[test]
 fn the_message_says_what_it_is() {
     let message = |music: &str| findings_of(ID, &tune("C", music))[0].message.clone();
-    assert_eq!(
-        message("[E_AB]4|"),
-        "E, A flat, B is an E major triad; players expect G sharp."
-    );
-    assert_eq!(
-        message("E_AB|"),
-        "E, A flat, B is an E major arpeggio; players expect G sharp."
-    );
+    assert_eq!(message("[E_AB]4|"), "E, A flat, B is an E major triad; players expect G sharp.");
+    assert_eq!(message("E_AB|"), "E, A flat, B is an E major arpeggio; players expect G sharp.");
     assert_eq!(
         message("[C_FG_B]4|"),
         "C, F flat, G, B flat is a C dominant seventh; players expect E."

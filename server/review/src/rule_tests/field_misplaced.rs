@@ -10,12 +10,17 @@ fn said(text: &str) -> Vec<(String, Severity)> {
 
 #[test]
 fn strict_files() {
-    let strict = |header: &str, body: &str| said(&format!("%abc-2.1\nX:1\nT:\n{header}K:C\nCD|\n{body}EF|\n"));
+    let strict = |header: &str, body: &str| {
+        said(&format!("%abc-2.1\nX:1\nT:\n{header}K:C\nCD|\n{body}EF|\n"))
+    };
     assert_eq!(strict("s:!p!\n", ""), [("s:!p!".to_owned(), Severity::Warning)]);
     assert_eq!(strict("", "H:once\n"), [("H:once".to_owned(), Severity::Warning)]);
     assert_eq!(strict("", "j:x\n"), [("j:x".to_owned(), Severity::Info)]);
     assert_eq!(strict("", "[w:la]"), [("[w:la]".to_owned(), Severity::Warning)]);
-    assert_eq!(strict("C:one\nr:two\nI:linebreak $\nW:three\n", "P:A\nT:Part\nr:x\nN:y\nw:la\nI:z\nK:D\n"), []);
+    assert_eq!(
+        strict("C:one\nr:two\nI:linebreak $\nW:three\n", "P:A\nT:Part\nr:x\nN:y\nw:la\nI:z\nK:D\n"),
+        []
+    );
     let order = said("%abc-2.1\nX:1\nM:4/4\nT:late\nK:C\nC|\n");
     assert_eq!(order, [("T:late".to_owned(), Severity::Hint)]);
 }

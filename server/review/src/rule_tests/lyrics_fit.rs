@@ -27,8 +27,12 @@ fn verses_of_different_length() {
 #[test]
 fn what_fits_is_quiet() {
     for body in [
-        "CDEF|\nw:one two\n", "CDEF|\nw:one_ two_\n", "C-CEF|\nw:one two three four\n", "C2z2|[CE]{d}F|\nw:one two three\n",
-        "CDEF|\nw:a b c d _ _\n", "CDEF|GABc|\nw:a b|c d e f\n",
+        "CDEF|\nw:one two\n",
+        "CDEF|\nw:one_ two_\n",
+        "C-CEF|\nw:one two three four\n",
+        "C2z2|[CE]{d}F|\nw:one two three\n",
+        "CDEF|\nw:a b c d _ _\n",
+        "CDEF|GABc|\nw:a b|c d e f\n",
     ] {
         assert_eq!(said("", body), [], "{body}");
         assert_eq!(said("%abc-2.1\n", body), [], "{body}");

@@ -16,18 +16,40 @@ fn the_sentences() {
     assert_eq!(say("C2-D2|"), ["This tie leads from C to D; between two pitches a slur is meant."]);
     assert_eq!(say("C2-z2|"), ["This tie on C leads to a rest."]);
     assert_eq!(say("C4-|"), ["This tie on C leads to no note."]);
-    assert_eq!(say("C2-c2|"), ["This tie leads from C to another C; between two pitches a slur is meant."]);
-    assert_eq!(say("^F2-_G2|"), ["This note is tied from F sharp to G flat: one sound with two names."]);
-    assert_eq!(say("abc|-cba|"), ["A tie stands right after the note it holds, before any space or bar line."]);
-    assert_eq!(say("z2 -c2|"), ["This tie leaves no note; it stands right after the note it holds, as in c-c."]);
+    assert_eq!(
+        say("C2-c2|"),
+        ["This tie leads from C to another C; between two pitches a slur is meant."]
+    );
+    assert_eq!(
+        say("^F2-_G2|"),
+        ["This note is tied from F sharp to G flat: one sound with two names."]
+    );
+    assert_eq!(
+        say("abc|-cba|"),
+        ["A tie stands right after the note it holds, before any space or bar line."]
+    );
+    assert_eq!(
+        say("z2 -c2|"),
+        ["This tie leaves no note; it stands right after the note it holds, as in c-c."]
+    );
     assert_eq!(say("[CE]2-[DF]2|").len(), 1);
 }
 
 #[test]
 fn right_ties_are_quiet() {
     for music in [
-        "C2-C2|", "^C4-|C4|", "C4-|\nC4|", "[C-E]2[CF]2|", "[CEG]2-[CFA]2|", "C-{d}C2|", "|:C4-:|C4|", "C4-|1C4-:|2C4|",
-        "(C2-C2)|", "C2.-C2|", "c4-&E4|c4&E4|", "C2-\"Am\"!f!C2|",
+        "C2-C2|",
+        "^C4-|C4|",
+        "C4-|\nC4|",
+        "[C-E]2[CF]2|",
+        "[CEG]2-[CFA]2|",
+        "C-{d}C2|",
+        "|:C4-:|C4|",
+        "C4-|1C4-:|2C4|",
+        "(C2-C2)|",
+        "C2.-C2|",
+        "c4-&E4|c4&E4|",
+        "C2-\"Am\"!f!C2|",
     ] {
         assert_eq!(said(music), [], "{music}");
     }

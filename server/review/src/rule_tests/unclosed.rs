@@ -33,8 +33,13 @@ fn each_half_alone() {
 #[test]
 fn whole_things_are_quiet() {
     for music in [
-        "|:(C(DE)F)|1GABc:|2GABc|]", "CDEF:|GABc::cBAG:|", "!<(!CDEF!<)!|!>(!G!>)!!trill(!AB!trill)!c|",
-        "[C(EG]F2E)|{(ga)}F2 (3EFG|", "\"^a|b\"CDEF|[I:recte accept unclosed]C4|", "C2(3EF|G ABc|", "C(3EFG D2|(5:4:4CDEF G|",
+        "|:(C(DE)F)|1GABc:|2GABc|]",
+        "CDEF:|GABc::cBAG:|",
+        "!<(!CDEF!<)!|!>(!G!>)!!trill(!AB!trill)!c|",
+        "[C(EG]F2E)|{(ga)}F2 (3EFG|",
+        "\"^a|b\"CDEF|[I:recte accept unclosed]C4|",
+        "C2(3EF|G ABc|",
+        "C(3EFG D2|(5:4:4CDEF G|",
     ] {
         assert_eq!(said(music), [], "{music}");
     }

@@ -44,22 +44,30 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    speak(context, findings, |kind| (kind == ProblemKind::AccidentalTwice).then_some(Severity::Warning));
+    speak(context, findings, |kind| {
+        (kind == ProblemKind::AccidentalTwice).then_some(Severity::Warning)
+    });
     for (index, voice) in context.voices() {
         for event in voice.events.iter().filter(|event| event.notes.len() > 1) {
             let notes = voice.notes_of(event);
-            for (place, note) in notes.iter().enumerate().filter(|(_, note)| note.accidental.is_none()) {
+            for (place, note) in
+                notes.iter().enumerate().filter(|(_, note)| note.accidental.is_none())
+            {
                 let before = &notes[..place];
                 let signed = before.iter().find(|other| {
-                    other.accidental.is_some_and(|alter| alter != context.tune.key(event).signature.alter(note.written.name.letter))
-                        && other.written == note.written
+                    other.accidental.is_some_and(|alter| {
+                        alter != context.tune.key(event).signature.alter(note.written.name.letter)
+                    }) && other.written == note.written
                 });
                 if signed.is_some() {
                     let message = format!(
                         "In this chord the sign before the first {} counts for both; they are one note.",
                         note.written.name.words()
                     );
-                    findings.push(Finding { severity: Severity::Hint, ..context.at_note(index, note, message) });
+                    findings.push(Finding {
+                        severity: Severity::Hint,
+                        ..context.at_note(index, note, message)
+                    });
                 }
             }
         }

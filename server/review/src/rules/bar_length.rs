@@ -114,7 +114,8 @@ impl Look<'_> {
         }
         let here = self.number as u32;
         let length = |bar: u32| self.voice.bars.get(bar as usize).map(|bar| bar.length);
-        let whole = |bar: u32| length(bar).is_some_and(|other| other + self.bar.length == self.full);
+        let whole =
+            |bar: u32| length(bar).is_some_and(|other| other + self.bar.length == self.full);
         let neighbours = order.windows(2).any(|pair| {
             self.is_seam(pair[0], pair[1])
                 && (pair[0] == here && whole(pair[1]) || pair[1] == here && whole(pair[0]))

@@ -187,20 +187,10 @@ impl<'a> Part<'a> {
         })
     }
 
-    fn finding(
-        &self,
-        context: &Context<'_>,
-        index: usize,
-        note: &Note,
-        beyond: Beyond,
-    ) -> Finding {
+    fn finding(&self, context: &Context<'_>, index: usize, note: &Note, beyond: Beyond) -> Finding {
         let (side, end, sounding, written) = match beyond {
-            Beyond::Below => {
-                ("Below", "lowest", self.range.sounding_min, self.range.written_min)
-            }
-            Beyond::Above => {
-                ("Above", "highest", self.range.sounding_max, self.range.written_max)
-            }
+            Beyond::Below => ("Below", "lowest", self.range.sounding_min, self.range.written_min),
+            Beyond::Above => ("Above", "highest", self.range.sounding_max, self.range.written_max),
         };
         let strings = self.instrument.family == Section::Strings && beyond == Beyond::Below;
         let thing = if strings { "string" } else { "note" };
@@ -219,8 +209,10 @@ impl<'a> Part<'a> {
             Beyond::Above if strain => "; nobody should strain for it, so ask the player",
             _ => "",
         };
-        let message =
-            format!("{side} the {} {end} {thing}{who} ({limit}){care}.", possessive(self.instrument));
+        let message = format!(
+            "{side} the {} {end} {thing}{who} ({limit}){care}.",
+            possessive(self.instrument)
+        );
         let mut finding = context.at_note(index, note, message);
         finding.fixes.extend(self.octave(context, note, beyond));
         finding

@@ -231,8 +231,7 @@ impl<'a> View<'a> {
     }
 
     fn is_augmented_sixth(&self) -> bool {
-        let pitches: Vec<Pitch> =
-            self.figure.notes.iter().map(|&at| self.note(at).pitch).collect();
+        let pitches: Vec<Pitch> = self.figure.notes.iter().map(|&at| self.note(at).pitch).collect();
         identify(&pitches).is_some_and(|c| c.quality.family == chord::Family::AugmentedSixth)
     }
 
@@ -241,7 +240,8 @@ impl<'a> View<'a> {
         let mut figure = self.figure.clone();
         let all = classes(&self.names()).len();
         let enough = |notes: &[NoteRef]| {
-            let rest = View { context: self.context, figure: Figure { notes: notes.to_vec(), ..figure } };
+            let rest =
+                View { context: self.context, figure: Figure { notes: notes.to_vec(), ..figure } };
             classes(&rest.names()).len() == all && changed.iter().all(|note| notes.contains(note))
         };
         let mut notes = self.figure.notes.as_slice();
@@ -384,8 +384,7 @@ impl<'a> View<'a> {
         let quality = quality.strip_suffix(" triad").unwrap_or(quality);
         let names = stack.quality.names_on(stack.root);
         let names: Vec<String> = names.into_iter().map(PitchName::symbol).collect();
-        let title =
-            format!("Respell as {} {quality}: {}", stack.root.symbol(), names.join(" "));
+        let title = format!("Respell as {} {quality}: {}", stack.root.symbol(), names.join(" "));
         self.context.respelling(title, &wanted)
     }
 }

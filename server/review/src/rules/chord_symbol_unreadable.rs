@@ -49,8 +49,9 @@ pub(crate) const RULE: Rule = Rule {
 
 /// What may follow a root, longest first: kinds and signs in use.
 const KINDS: [&str; 31] = [
-    "maj", "Maj", "MAJ", "min", "Min", "MIN", "dim", "Dim", "aug", "Aug", "sus", "Sus", "add", "alt", "omit", "dom",
-    "mi", "ma", "no", "m", "M", "o", "°", "ø", "Ø", "Δ", "+", "-", "(", ")", ",",
+    "maj", "Maj", "MAJ", "min", "Min", "MIN", "dim", "Dim", "aug", "Aug", "sus", "Sus", "add",
+    "alt", "omit", "dom", "mi", "ma", "no", "m", "M", "o", "°", "ø", "Ø", "Δ", "+", "-", "(", ")",
+    ",",
 ];
 /// Numbers that chord symbols use.
 const NUMBERS: [&str; 15] =
@@ -76,7 +77,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn unreadable(text: &str) -> Option<String> {
     let text = text.trim();
     if let Some(tail) = text.strip_prefix('H') {
-        let chord = tail.chars().next().is_some_and(|c| c.is_ascii_digit() || c == 'm') && tail_is_read(tail);
+        let chord = tail.chars().next().is_some_and(|c| c.is_ascii_digit() || c == 'm')
+            && tail_is_read(tail);
         return chord.then(|| format!("“{text}” has a German root; H is B natural here."));
     }
     let known = Chord::from_symbol(text).is_some() || !looks_like_chord(text) || is_read(text);
@@ -97,7 +99,9 @@ fn looks_like_chord(text: &str) -> bool {
     let root = chars.next().is_some_and(|c| ('A'..='G').contains(&c));
     let rest = chars.as_str();
     let letters = rest.chars().filter(|c| c.is_alphabetic() && !"mMbsuadjino".contains(*c)).count();
-    root && !rest.contains([' ', '.', '!', '?', ':', ';', '\'']) && rest.contains(|c: char| c.is_ascii_digit()) && letters <= 1
+    root && !rest.contains([' ', '.', '!', '?', ':', ';', '\''])
+        && rest.contains(|c: char| c.is_ascii_digit())
+        && letters <= 1
 }
 
 fn is_read(text: &str) -> bool {
@@ -115,11 +119,15 @@ fn tail_is_read(tail: &str) -> bool {
                 return false;
             }
             rest = &rest[length..];
-        } else if let Some(after) = rest.strip_prefix(['#', 'b', '♯', '♭', '=', '/', '^', '*', ' ', '[', ']']) {
+        } else if let Some(after) =
+            rest.strip_prefix(['#', 'b', '♯', '♭', '=', '/', '^', '*', ' ', '[', ']'])
+        {
             rest = after;
         } else if let Some(kind) = KINDS.iter().find(|kind| rest.starts_with(**kind)) {
             rest = &rest[kind.len()..];
-        } else if let Some(after) = rest.strip_prefix(|c| ('A'..='G').contains(&c) || ('a'..='g').contains(&c)) {
+        } else if let Some(after) =
+            rest.strip_prefix(|c| ('A'..='G').contains(&c) || ('a'..='g').contains(&c))
+        {
             rest = after;
         } else {
             return false;
@@ -135,9 +143,46 @@ mod tests {
     #[test]
     fn what_is_in_use_is_read() {
         for text in [
-            "A", "Am", "Am7", "C#dim7", "F♯m7b5", "Bb6/9", "Cmaj7", "CM7", "G7sus4", "G7/B", "Em/D", "Dm7/G", "G(Em)", "C+",
-            "Co7", "C°", "Cø7", "Cadd9", "C7#9", "C7(b9)", "D5", "C13", "F#m7/C#", "G/Em", "Cm(maj7)", "Cmin", "A-7", "Ab^7",
-            "Fine", "Chorus", "D.C.", "Bridge", "Am7 (2nd time)", "Coda", "D.S. al Fine", "Guitar 2", "A1 theme", "C-D-E", "H", "",
+            "A",
+            "Am",
+            "Am7",
+            "C#dim7",
+            "F♯m7b5",
+            "Bb6/9",
+            "Cmaj7",
+            "CM7",
+            "G7sus4",
+            "G7/B",
+            "Em/D",
+            "Dm7/G",
+            "G(Em)",
+            "C+",
+            "Co7",
+            "C°",
+            "Cø7",
+            "Cadd9",
+            "C7#9",
+            "C7(b9)",
+            "D5",
+            "C13",
+            "F#m7/C#",
+            "G/Em",
+            "Cm(maj7)",
+            "Cmin",
+            "A-7",
+            "Ab^7",
+            "Fine",
+            "Chorus",
+            "D.C.",
+            "Bridge",
+            "Am7 (2nd time)",
+            "Coda",
+            "D.S. al Fine",
+            "Guitar 2",
+            "A1 theme",
+            "C-D-E",
+            "H",
+            "",
         ] {
             assert_eq!(unreadable(text), None, "{text}");
         }

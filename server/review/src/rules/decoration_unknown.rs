@@ -36,7 +36,7 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
 use recte_notation::ProblemKind;
 use recte_notation::write::TextEdit;
-use recte_score::{DECORATIONS, Mark, MarkKind};
+use recte_score::{DECORATIONS, Mark, MarkKind, MarkPlace};
 use std::collections::BTreeSet;
 
 pub(crate) const RULE: Rule = Rule {
@@ -71,12 +71,23 @@ fn unknown(context: &Context<'_>, mark: &Mark, room: &mut usize) -> Finding {
     let typed = &context.block.text[mark.span.range()];
     let near = if mark.text.is_empty() { None } else { nearest(&mark.text) };
     let message = match near {
-        _ if mark.text.is_empty() => format!("“{typed}” stands for nothing here; U: can give it a meaning."),
-        Some(near) => format!("“{}” is no decoration of the standard; the nearest is “{near}”.", mark.text),
+        _ if mark.text.is_empty() => {
+            format!("“{typed}” stands for nothing here; U: can give it a meaning.")
+        }
+        Some(near) => {
+            format!("“{}” is no decoration of the standard; the nearest is “{near}”.", mark.text)
+        }
         None => format!("“{}” is no decoration of the standard, and is passed over.", mark.text),
     };
-    let fix = near.filter(|_| typed.contains(&*mark.text)).and_then(|near| within(room, || rename(context, mark, near)));
-    Finding { severity: Severity::Hint, fixes: fix.into_iter().collect(), ..placed(context, mark.span, message) }
+    let fix = near
+        .filter(|_| typed.contains(&*mark.text))
+        .and_then(|near| within(room, || rename(context, mark, near)));
+    // A sign on a bar line belongs to no bar.
+    let place = match mark.on {
+        MarkPlace::BarLine(_) => context.at(mark.span, message),
+        _ => placed(context, mark.span, message),
+    };
+    Finding { severity: Severity::Hint, fixes: fix.into_iter().collect(), ..place }
 }
 
 fn nearest(name: &str) -> Option<&'static str> {
@@ -108,6 +119,10 @@ mod tests {
         assert_eq!(first_fix("decoration-unknown", text), text.replace("!trill!", "+trill+"));
         let spaced = "%abc-2.1\nX:1\nT:\nK:C\n!da capo!CDEF|\n";
         let found = findings_of("decoration-unknown", spaced);
-        assert!(found.iter().any(|f| &spaced[f.span.range()] == "!da capo!" && f.severity == Severity::Error));
+        assert!(
+            found
+                .iter()
+                .any(|f| &spaced[f.span.range()] == "!da capo!" && f.severity == Severity::Error)
+        );
     }
 }

@@ -47,7 +47,9 @@ pub(crate) const RULE: Rule = Rule {
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let strict = context.tune.strict;
     speak(context, findings, |kind| match kind {
-        ProblemKind::MisplacedField => Some(if strict { Severity::Warning } else { Severity::Hint }),
+        ProblemKind::MisplacedField => {
+            Some(if strict { Severity::Warning } else { Severity::Hint })
+        }
         ProblemKind::UnknownField => Some(if strict { Severity::Info } else { Severity::Hint }),
         ProblemKind::HeaderOrder => Some(Severity::Hint),
         _ => None,

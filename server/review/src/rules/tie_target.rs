@@ -108,7 +108,9 @@ fn loose(
             } else {
                 to.written.name.words()
             };
-            let message = format!("This tie leads from {from} to {name}; between two pitches a slur is meant.");
+            let message = format!(
+                "This tie leads from {from} to {name}; between two pitches a slur is meant."
+            );
             (Severity::Warning, message, within(room, || slur(context, voice, tie, event, next)))
         }
     };
@@ -125,15 +127,25 @@ fn goes_elsewhere(voice: &Voice, event: &Event, next: Option<&Event>) -> bool {
 }
 
 /// The same with a slur, opened before the decorations of its first note.
-fn slur(context: &Context<'_>, voice: &Voice, tie: &LooseTie, event: &Event, next: &Event) -> Option<Fix> {
+fn slur(
+    context: &Context<'_>,
+    voice: &Voice,
+    tie: &LooseTie,
+    event: &Event,
+    next: &Event,
+) -> Option<Fix> {
     if event.notes.len() != 1 || next.notes.len() != 1 {
         return None;
     }
     let first = voice.notes_of(event).first()?.event;
-    let decorations = voice.marks.iter().filter(|mark| mark.event == first && mark.kind == MarkKind::Decoration);
+    let decorations =
+        voice.marks.iter().filter(|mark| mark.event == first && mark.kind == MarkKind::Decoration);
     let own = decorations.map(|mark| mark.span.start).filter(|start| *start >= event.full.start);
     let start = own.min().unwrap_or(event.span.start).min(event.span.start);
-    let at = |place: u32, text: &str| TextEdit { span: Span { start: place, end: place }, text: text.to_owned() };
+    let at = |place: u32, text: &str| TextEdit {
+        span: Span { start: place, end: place },
+        text: text.to_owned(),
+    };
     let edits = vec![
         at(start, "("),
         TextEdit { span: tie.span, text: String::new() },
@@ -163,7 +175,10 @@ fn renamed(context: &Context<'_>, index: usize, voice: &Voice, findings: &mut Ve
                         from.written.name.words(),
                         to.written.name.words()
                     );
-                    findings.push(Finding { severity: Severity::Hint, ..context.at_note(index, to, message) });
+                    findings.push(Finding {
+                        severity: Severity::Hint,
+                        ..context.at_note(index, to, message)
+                    });
                 }
             }
             last[place].1 = event;

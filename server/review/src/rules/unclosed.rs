@@ -78,7 +78,13 @@ fn repeats(context: &Context<'_>, index: usize, voice: &Voice, findings: &mut Ve
         let span = voice.bars[bar].repeat_line.unwrap_or(voice.bars[bar].span);
         let bar = Some(bar as u32);
         let place = context.at(span, message);
-        findings.push(Finding { severity: Severity::Hint, voice: Some(index as u32), bar, to_bar: bar, ..place });
+        findings.push(Finding {
+            severity: Severity::Hint,
+            voice: Some(index as u32),
+            bar,
+            to_bar: bar,
+            ..place
+        });
     };
     for (number, bar) in voice.bars.iter().enumerate() {
         if bar.repeat_opens > 0
@@ -106,7 +112,8 @@ fn hairpins(context: &Context<'_>, voice: &Voice, findings: &mut Vec<Finding>) {
         for mark in voice.marks.iter().filter(|mark| mark.kind == MarkKind::Decoration) {
             if mark.meaning == Some(begin) {
                 open.push(mark);
-            } else if mark.meaning.is_some() && mark.meaning == begin.end() && open.pop().is_none() {
+            } else if mark.meaning.is_some() && mark.meaning == begin.end() && open.pop().is_none()
+            {
                 say(mark, format!("!{}! ends what was not begun.", mark.text));
             }
         }

@@ -78,7 +78,13 @@ fn held_against(
         }
         (Some(at), false) => {
             let number = context.tune.bar_number(at as u32);
-            (at, format!("{name} has {} and {other} {wanted}; they part company at bar {number}.", count(bars)))
+            (
+                at,
+                format!(
+                    "{name} has {} and {other} {wanted}; they part company at bar {number}.",
+                    count(bars)
+                ),
+            )
         }
         (None, false) => {
             (bars - 1, format!("{name} ends after {}; {other} has {wanted}.", count(bars)))

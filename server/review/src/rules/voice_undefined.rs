@@ -39,6 +39,7 @@ use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
 use recte_notation::ProblemKind;
 use recte_score::{Span, Voice};
+use std::collections::BTreeSet;
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -53,7 +54,9 @@ pub(crate) const RULE: Rule = Rule {
 const ALIKE: f64 = 0.88;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    speak(context, findings, |kind| (kind == ProblemKind::VoicesAlike).then_some(Severity::Warning));
+    speak(context, findings, |kind| {
+        (kind == ProblemKind::VoicesAlike).then_some(Severity::Warning)
+    });
     let voices = &context.tune.voices;
     let header = context.tune.header.end;
     let in_header = |voice: &&Voice| voice.declared.end > 0 && voice.declared.end <= header;
@@ -66,23 +69,29 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         }
         for voice in silent.iter().filter(|_| music) {
             let message = format!("Voice {} is declared and has no notes.", voice.id);
-            findings.push(Finding { severity: Severity::Hint, ..context.at(voice.declared, message) });
+            findings
+                .push(Finding { severity: Severity::Hint, ..context.at(voice.declared, message) });
         }
     }
     nobody(context, findings);
 }
 
 fn undeclared(context: &Context<'_>, voice: &Voice, silent: &[&Voice]) -> Finding {
-    let meant = silent.iter().take(64).find(|known| strsim::jaro_winkler(&known.id, &voice.id) >= ALIKE);
+    let meant =
+        silent.iter().take(64).find(|known| strsim::jaro_winkler(&known.id, &voice.id) >= ALIKE);
     let (severity, message) = match meant {
         Some(known) => (
             Severity::Warning,
             format!("Voice {} is not declared; {} is, and has no notes.", voice.id, known.id),
         ),
-        None if context.tune.strict => {
-            (Severity::Warning, format!("Voice {} is not declared in the header, as the others are.", voice.id))
-        }
-        None => (Severity::Hint, format!("Voice {} is not declared in the header, as the others are.", voice.id)),
+        None if context.tune.strict => (
+            Severity::Warning,
+            format!("Voice {} is not declared in the header, as the others are.", voice.id),
+        ),
+        None => (
+            Severity::Hint,
+            format!("Voice {} is not declared in the header, as the others are.", voice.id),
+        ),
     };
     Finding { severity, ..context.at(voice.declared, message) }
 }
@@ -90,6 +99,10 @@ fn undeclared(context: &Context<'_>, voice: &Voice, silent: &[&Voice]) -> Findin
 /// Names in a grouping that no voice has.
 fn nobody(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let severity = if context.tune.strict { Severity::Warning } else { Severity::Info };
+    if context.tune.groupings.is_empty() {
+        return;
+    }
+    let known: BTreeSet<&str> = context.tune.voices.iter().map(|voice| voice.id.as_str()).collect();
     for grouping in &context.tune.groupings {
         let start = grouping.span.start as usize;
         let typed = &context.block.text[grouping.span.range()];
@@ -97,8 +110,8 @@ fn nobody(context: &Context<'_>, findings: &mut Vec<Finding>) {
         for id in grouping.voices() {
             let Some(place) = typed[at..].find(id).map(|place| at + place) else { continue };
             at = place + id.len();
-            let known = |voice: &Voice| voice.id.chars().eq(id.chars().take(20));
-            if !context.tune.voices.iter().any(known) {
+            let id: String = id.chars().take(20).collect();
+            if !known.contains(id.as_str()) {
                 let span = Span::new(start + place, start + at);
                 let message = format!("There is no voice {id} in this tune to group.");
                 findings.push(Finding { severity, ..context.at(span, message) });

@@ -18,10 +18,7 @@ fn every_row_of_the_table_is_read() {
     assert_eq!(qualities().len(), rows);
     for quality in qualities() {
         let name = &quality.name;
-        assert!(
-            quality.intervals.len() >= 2 && !quality.source.is_empty(),
-            "{name}"
-        );
+        assert!(quality.intervals.len() >= 2 && !quality.source.is_empty(), "{name}");
         assert_eq!(quality.intervals[0].to_string(), "perfect unison", "{name}");
         let distinct: HashSet<_> = quality.intervals.iter().collect();
         assert_eq!(distinct.len(), quality.intervals.len(), "{name}");
@@ -39,22 +36,12 @@ fn every_row_of_the_table_is_read() {
 fn every_quality_is_found_again() {
     for quality in qualities() {
         for root in (-5..=6).map(PitchName::from_fifths) {
-            let low = Pitch {
-                name: root,
-                octave: 2,
-            };
-            let chord: Vec<Pitch> = quality
-                .intervals
-                .iter()
-                .map(|i| low.transposed(i.steps, i.semitones))
-                .collect();
+            let low = Pitch { name: root, octave: 2 };
+            let chord: Vec<Pitch> =
+                quality.intervals.iter().map(|i| low.transposed(i.steps, i.semitones)).collect();
             let readings = readings(&chord);
             let fits = |c: &Chord| c.root == root && c.quality.fifths == quality.fifths;
-            assert!(
-                readings.iter().any(fits),
-                "{root} {}: {readings:?}",
-                quality.name
-            );
+            assert!(readings.iter().any(fits), "{root} {}: {readings:?}", quality.name);
         }
     }
 }
@@ -73,20 +60,14 @@ fn triads_and_sevenths_in_every_inversion() {
         ("G#3 B3 D4 F4", "G sharp diminished seventh", "G♯dim7"),
         ("C4 Eb4 G4 B4", "C minor-major seventh", "Cm(maj7)"),
     ] {
-        assert_eq!(
-            (named(text).as_str(), symbol(text).as_str()),
-            (words, short)
-        );
+        assert_eq!((named(text).as_str(), symbol(text).as_str()), (words, short));
     }
 }
 
 #[test]
 fn doublings_and_order_do_not_matter() {
     assert_eq!(named("C5 G3 E4 C3 E5"), "C major");
-    assert_eq!(
-        identify(&pitches("C5 G3 E4 C3")),
-        identify(&pitches("C3 G3 E4 C5"))
-    );
+    assert_eq!(identify(&pitches("C5 G3 E4 C3")), identify(&pitches("C3 G3 E4 C5")));
 }
 
 /// Open Music Theory, altered subdominants: the augmented sixths are told by their spelling.
@@ -100,10 +81,7 @@ fn spelling_decides() {
     assert_eq!(symbol("Ab3 C4 Eb4 F#4"), "A♭ Ger+6");
     assert_eq!(named("E4 Ab4 B4"), "-");
     assert_eq!(named("C4 E4 G4 G#4 Ab4"), "-");
-    assert_eq!(
-        named("F3 B3 D#4 G#4"),
-        "half-diminished of Tristan spelling on F"
-    );
+    assert_eq!(named("F3 B3 D#4 G#4"), "half-diminished of Tristan spelling on F");
 }
 
 #[test]
@@ -136,26 +114,14 @@ fn larger_chords() {
     }
     let sixth = readings(&pitches("C3 E3 G3 A3"));
     let words: Vec<String> = sixth.iter().map(Chord::words).collect();
-    assert_eq!(
-        words,
-        ["A minor seventh, first inversion", "C major sixth (added)"]
-    );
+    assert_eq!(words, ["A minor seventh, first inversion", "C major sixth (added)"]);
     assert_eq!(readings(&pitches("C4 E4 G4")).len(), 1);
 }
 
 #[test]
 fn names_out_of_use_are_left_alone() {
-    let far = Pitch {
-        name: PitchName {
-            letter: crate::Letter::C,
-            alter: 9,
-        },
-        octave: 4,
-    };
-    assert_eq!(
-        identify(&[far, far.transposed(2, 4), far.transposed(4, 7)]),
-        None
-    );
+    let far = Pitch { name: PitchName { letter: crate::Letter::C, alter: 9 }, octave: 4 };
+    assert_eq!(identify(&[far, far.transposed(2, 4), far.transposed(4, 7)]), None);
 }
 
 #[test]
@@ -163,11 +129,7 @@ fn symbols_as_typed() {
     for (typed, shown, words) in [
         ("F#m7", "F♯m7", "F sharp minor seventh"),
         ("C/E", "C/E", "C major, first inversion"),
-        (
-            "Bbmaj7/D",
-            "B♭maj7/D",
-            "B flat major seventh, first inversion",
-        ),
+        ("Bbmaj7/D", "B♭maj7/D", "B flat major seventh, first inversion"),
         ("C/F", "C/F", "C major over F"),
         ("C6/9", "C6/9", "C six-nine"),
         ("Am", "Am", "A minor"),
@@ -180,16 +142,8 @@ fn symbols_as_typed() {
         ("Allegro", "-", "-"),
     ] {
         let chord = Chord::from_symbol(typed);
-        assert_eq!(
-            chord.map_or("-".to_owned(), |c| c.symbol()),
-            shown,
-            "{typed}"
-        );
-        assert_eq!(
-            chord.map_or("-".to_owned(), |c| c.words()),
-            words,
-            "{typed}"
-        );
+        assert_eq!(chord.map_or("-".to_owned(), |c| c.symbol()), shown, "{typed}");
+        assert_eq!(chord.map_or("-".to_owned(), |c| c.words()), words, "{typed}");
     }
 }
 
@@ -203,12 +157,7 @@ fn symbols_are_read_back() {
 }
 
 fn spelled(stack: &Stack) -> String {
-    stack
-        .names
-        .iter()
-        .map(PitchName::to_string)
-        .collect::<Vec<_>>()
-        .join(" ")
+    stack.names.iter().map(PitchName::to_string).collect::<Vec<_>>().join(" ")
 }
 
 /// E, A flat, B is E major: G sharp. Open Music Theory, triads: members lie in thirds.
@@ -230,11 +179,7 @@ fn triads_are_spelled_in_thirds() {
 fn symmetrical_chords_have_every_root() {
     let roots = |classes: &[u8], name: &str| -> BTreeSet<u8> {
         let stacks = thirds(classes);
-        stacks
-            .iter()
-            .filter(|s| s.quality.name == name)
-            .map(|s| s.root.pitch_class())
-            .collect()
+        stacks.iter().filter(|s| s.quality.name == name).map(|s| s.root.pitch_class()).collect()
     };
     assert_eq!(roots(&[0, 4, 8], "augmented triad").len(), 3);
     assert_eq!(roots(&[0, 3, 6, 9], "diminished seventh").len(), 4);
@@ -249,10 +194,7 @@ fn stacks_are_chords() {
         for b in a + 1..12 {
             for c in b + 1..12 {
                 for stack in thirds(&[a, b, c]) {
-                    let root = Pitch {
-                        name: stack.root,
-                        octave: 3,
-                    };
+                    let root = Pitch { name: stack.root, octave: 3 };
                     let chord: Vec<Pitch> = stack
                         .quality
                         .intervals

@@ -23,11 +23,8 @@ static INDEX: LazyLock<HashMap<String, Vec<&'static Instrument>>> = LazyLock::ne
     let mut index: HashMap<String, Vec<&'static Instrument>> = HashMap::new();
     for instrument in instruments() {
         let own = [&instrument.id, &instrument.name];
-        let keys: HashSet<String> = own
-            .into_iter()
-            .chain(&instrument.names)
-            .map(|name| fold(name))
-            .collect();
+        let keys: HashSet<String> =
+            own.into_iter().chain(&instrument.names).map(|name| fold(name)).collect();
         for key in keys {
             index.entry(key).or_default().push(instrument);
         }
@@ -55,10 +52,7 @@ pub fn find(label: &str) -> Found {
     if let Some(found) = look_up(&folded) {
         return several(found);
     }
-    let words: Vec<&str> = folded
-        .split(' ')
-        .filter(|word| !is_decoration(word))
-        .collect();
+    let words: Vec<&str> = folded.split(' ').filter(|word| !is_decoration(word)).collect();
     let plain = words.join(" ");
     if let Some(found) = look_up(&plain) {
         return several(found);
@@ -78,10 +72,7 @@ pub fn find(label: &str) -> Found {
 /// The one instrument that has this very name, sign for sign, unless the label is a known trap.
 fn exactly(label: &str) -> Option<&'static Instrument> {
     let lower = label.to_lowercase();
-    if ambiguous_labels()
-        .iter()
-        .any(|known| known.label.to_lowercase() == lower)
-    {
+    if ambiguous_labels().iter().any(|known| known.label.to_lowercase() == lower) {
         return None;
     }
     let named =
@@ -206,16 +197,9 @@ pub fn nearest(label: &str) -> Option<&'static str> {
         return None;
     }
     let allowed = (folded.chars().count() / 4).clamp(1, 3);
-    let names = instruments()
-        .iter()
-        .flat_map(|i| std::iter::once(&i.id).chain(&i.names));
+    let names = instruments().iter().flat_map(|i| std::iter::once(&i.id).chain(&i.names));
     names
-        .map(|name| {
-            (
-                strsim::damerau_levenshtein(&folded, &fold(name)),
-                name.as_str(),
-            )
-        })
+        .map(|name| (strsim::damerau_levenshtein(&folded, &fold(name)), name.as_str()))
         .filter(|(distance, _)| *distance <= allowed)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)

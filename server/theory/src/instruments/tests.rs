@@ -13,55 +13,25 @@ fn spans(i: &Instrument) -> Vec<Range> {
     let ranges = [Level::Professional, Level::Advanced, Level::School];
     let ranges = ranges.into_iter().filter_map(|level| i.range(level));
     let registers = i.registers.iter().map(|register| register.range);
-    ranges
-        .chain(registers)
-        .chain(i.zones.iter().map(|zone| zone.range))
-        .collect()
+    ranges.chain(registers).chain(i.zones.iter().map(|zone| zone.range)).collect()
 }
 
 #[test]
 fn every_row_is_read() {
     let table: Table = toml::from_str(TEXT).unwrap();
-    assert_eq!(
-        table.instruments.len(),
-        TEXT.matches("\n[[instrument]]\n").count()
-    );
-    assert_eq!(
-        table.ambiguous_labels.len(),
-        TEXT.matches("\n[[ambiguous_label]]\n").count()
-    );
+    assert_eq!(table.instruments.len(), TEXT.matches("\n[[instrument]]\n").count());
+    assert_eq!(table.ambiguous_labels.len(), TEXT.matches("\n[[ambiguous_label]]\n").count());
     assert_eq!(instruments(), table.instruments);
     for (place, i) in (1..).zip(instruments()) {
         assert_eq!(i.score_order, place, "{}", i.id);
-        assert!(
-            !i.names.is_empty() && !i.clefs.is_empty() && !i.source.is_empty(),
-            "{}",
-            i.id
-        );
-        assert_eq!(
-            instruments()
-                .iter()
-                .filter(|other| other.id == i.id)
-                .count(),
-            1,
-            "{}",
-            i.id
-        );
+        assert!(!i.names.is_empty() && !i.clefs.is_empty() && !i.source.is_empty(), "{}", i.id);
+        assert_eq!(instruments().iter().filter(|other| other.id == i.id).count(), 1, "{}", i.id);
         assert_eq!(i.pitched, i.range(Level::School).is_some(), "{}", i.id);
-        assert_eq!(
-            i.pitched,
-            i.transposition.is_some() && !i.registers.is_empty(),
-            "{}",
-            i.id
-        );
+        assert_eq!(i.pitched, i.transposition.is_some() && !i.registers.is_empty(), "{}", i.id);
     }
     for label in ambiguous_labels() {
         assert!(label.candidates.len() > 1, "{}", label.label);
-        assert!(
-            label.candidates.iter().all(|id| by_id(id).is_some()),
-            "{}",
-            label.label
-        );
+        assert!(label.candidates.iter().all(|id| by_id(id).is_some()), "{}", label.label);
     }
 }
 
@@ -70,29 +40,10 @@ fn sounding_is_written_and_transposition_in_every_row() {
     for i in instruments().iter().filter(|i| i.pitched) {
         let transposition = i.transposition.unwrap();
         for span in spans(i) {
-            assert_eq!(
-                transposition.sounding(span.written_min),
-                span.sounding_min,
-                "{}",
-                i.id
-            );
-            assert_eq!(
-                transposition.sounding(span.written_max),
-                span.sounding_max,
-                "{}",
-                i.id
-            );
-            assert_eq!(
-                transposition.written(span.sounding_max),
-                span.written_max,
-                "{}",
-                i.id
-            );
-            assert!(
-                span.written_min.midi() <= span.written_max.midi(),
-                "{}",
-                i.id
-            );
+            assert_eq!(transposition.sounding(span.written_min), span.sounding_min, "{}", i.id);
+            assert_eq!(transposition.sounding(span.written_max), span.sounding_max, "{}", i.id);
+            assert_eq!(transposition.written(span.sounding_max), span.written_max, "{}", i.id);
+            assert!(span.written_min.midi() <= span.written_max.midi(), "{}", i.id);
         }
     }
 }
@@ -122,12 +73,7 @@ fn levels_lie_inside_each_other_and_registers_leave_no_hole() {
         );
         for pair in i.registers.windows(2) {
             let (low, high) = (pair[0].range, pair[1].range);
-            assert_eq!(
-                low.written_max.midi() + 1,
-                high.written_min.midi(),
-                "{}",
-                i.id
-            );
+            assert_eq!(low.written_max.midi() + 1, high.written_min.midi(), "{}", i.id);
         }
     }
 }
@@ -153,10 +99,7 @@ fn transpositions() {
         ("e-flat-bass", -21, -12),        // brass-band pages
         ("b-flat-bass", -26, -15),        // brass-band pages
     ] {
-        let expected = Transposition {
-            chromatic,
-            diatonic,
-        };
+        let expected = Transposition { chromatic, diatonic };
         assert_eq!(instrument(id).transposition, Some(expected), "{id}");
     }
     let horn = instrument("horn-in-f").transposition.unwrap();
@@ -181,11 +124,7 @@ fn published_written_ranges() {
         ("great-highland-bagpipe", "G4", "A5"), // pages on the Highland bagpipe: nine notes
     ] {
         let range = instrument(id).range(Level::Professional).unwrap();
-        assert_eq!(
-            (range.written_min, range.written_max),
-            (pitch(low), pitch(high)),
-            "{id}"
-        );
+        assert_eq!((range.written_min, range.written_max), (pitch(low), pitch(high)), "{id}");
     }
 }
 
@@ -203,25 +142,12 @@ fn lowest_notes() {
     ] {
         let range = instrument(id).range(Level::Professional).unwrap();
         assert_eq!(range.sounding_min, pitch(low), "{id}");
-        assert!(
-            !range.contains_sounding(pitch(low).transposed(0, -1)),
-            "{id}"
-        );
+        assert!(!range.contains_sounding(pitch(low).transposed(0, -1)), "{id}");
         assert!(range.contains_sounding(pitch(low)), "{id}");
     }
     // The flute's B foot is a thing of professional players (from memory).
-    assert!(
-        instrument("flute")
-            .range(Level::Professional)
-            .unwrap()
-            .contains_written(pitch("B3"))
-    );
-    assert!(
-        !instrument("flute")
-            .range(Level::Advanced)
-            .unwrap()
-            .contains_written(pitch("B3"))
-    );
+    assert!(instrument("flute").range(Level::Professional).unwrap().contains_written(pitch("B3")));
+    assert!(!instrument("flute").range(Level::Advanced).unwrap().contains_written(pitch("B3")));
     assert_eq!(instrument("snare-drum").range(Level::School), None);
 }
 
@@ -229,19 +155,11 @@ fn lowest_notes() {
 fn registers() {
     let flute = instrument("flute");
     let low = flute.register_written(pitch("D4")).unwrap();
-    assert_eq!(
-        (low.label.as_str(), low.concern.as_slice()),
-        ("low", &[Concern::NotLoud][..])
-    );
+    assert_eq!((low.label.as_str(), low.concern.as_slice()), ("low", &[Concern::NotLoud][..]));
     assert_eq!(flute.register_sounding(pitch("C7")).unwrap().label, "top");
     assert_eq!(flute.register_sounding(pitch("C3")), None);
     let break_zone = |zone: &Zone| zone.kind == ZoneKind::Break;
-    assert!(
-        instrument("clarinet-in-b-flat")
-            .zones
-            .iter()
-            .any(break_zone)
-    );
+    assert!(instrument("clarinet-in-b-flat").zones.iter().any(break_zone));
 }
 
 fn ids(label: &str) -> String {
@@ -369,9 +287,7 @@ fn the_nearest_name() {
 }
 
 fn chosen(label: &str, clef: Option<&str>, transpose: Option<i32>) -> Option<&'static str> {
-    let Found::Several(candidates) = find(label) else {
-        panic!("{label} is clear by itself")
-    };
+    let Found::Several(candidates) = find(label) else { panic!("{label} is clear by itself") };
     choose(&candidates, clef, transpose).map(|i| i.id.as_str())
 }
 

@@ -6,10 +6,7 @@ fn metre(text: &str) -> Metre {
 
 /// A grouping in sixteenths, as the published tables count.
 fn sixteenths(times: &[Time]) -> Vec<i64> {
-    times
-        .iter()
-        .map(|t| t.count_of(Time::new(1, 16)).unwrap())
-        .collect()
+    times.iter().map(|t| t.count_of(Time::new(1, 16)).unwrap()).collect()
 }
 
 /// The usual groups, the middle lines and whether the metre is compound, for each common signature.
@@ -46,17 +43,10 @@ fn hierarchy_of_the_common_metres() {
 #[test]
 fn asymmetric_metres_leave_the_grouping_open() {
     let all = |text: &str| -> Vec<Vec<i64>> {
-        metre(text)
-            .groupings()
-            .iter()
-            .map(|g| sixteenths(g))
-            .collect()
+        metre(text).groupings().iter().map(|g| sixteenths(g)).collect()
     };
     assert_eq!(all("5/8"), [vec![6, 4], vec![4, 6]]);
-    assert_eq!(
-        all("7/8"),
-        [vec![4, 4, 6], vec![6, 4, 4], vec![4, 6, 4], vec![8, 6]]
-    );
+    assert_eq!(all("7/8"), [vec![4, 4, 6], vec![6, 4, 4], vec![4, 6, 4], vec![8, 6]]);
     assert_eq!(all("8/8"), [vec![6, 6, 4], vec![6, 4, 6], vec![4, 6, 6]]);
     assert_eq!(all("7/4"), [vec![16, 12], vec![12, 16]]);
     assert_eq!(all("3+2/8"), [vec![6, 4]]);
@@ -69,16 +59,9 @@ fn every_grouping_fills_its_bar() {
         for n in 1..=256 {
             let metre = Metre::fraction(n, d).unwrap();
             for grouping in metre.groupings() {
-                assert_eq!(
-                    grouping.iter().copied().sum::<Time>(),
-                    metre.length().unwrap()
-                );
+                assert_eq!(grouping.iter().copied().sum::<Time>(), metre.length().unwrap());
                 let beams = metre.beam_spans(&grouping);
-                assert_eq!(
-                    beams.iter().copied().sum::<Time>(),
-                    metre.length().unwrap(),
-                    "{metre}"
-                );
+                assert_eq!(beams.iter().copied().sum::<Time>(), metre.length().unwrap(), "{metre}");
             }
             assert!(!metre.groupings().is_empty());
         }
@@ -87,16 +70,7 @@ fn every_grouping_fills_its_bar() {
 
 #[test]
 fn signs_are_kept_as_typed() {
-    for text in [
-        "none",
-        "C",
-        "C|",
-        "4/4",
-        "6/8",
-        "2+3/8",
-        "3/4+3/8",
-        "3+2/8+1/4",
-    ] {
+    for text in ["none", "C", "C|", "4/4", "6/8", "2+3/8", "3/4+3/8", "3+2/8+1/4"] {
         assert_eq!(metre(text).to_string(), text);
     }
     assert_eq!(metre(" ( 2 + 3 + 2 ) / 8 ").to_string(), "2+3+2/8");
@@ -120,18 +94,8 @@ fn lengths() {
 /// abc standard v2.1, 3.1.7: below 0.75 a sixteenth, otherwise an eighth.
 #[test]
 fn unit_length_when_none_is_given() {
-    for (text, denominator) in [
-        ("2/4", 16),
-        ("5/8", 16),
-        ("3/4", 8),
-        ("6/8", 8),
-        ("none", 8),
-    ] {
-        assert_eq!(
-            metre(text).default_unit_length(),
-            Time::new(1, denominator),
-            "{text}"
-        );
+    for (text, denominator) in [("2/4", 16), ("5/8", 16), ("3/4", 8), ("6/8", 8), ("none", 8)] {
+        assert_eq!(metre(text).default_unit_length(), Time::new(1, denominator), "{text}");
     }
 }
 
@@ -150,11 +114,7 @@ fn longest_beams_of_eighths() {
         ("7/8", vec![4, 4, 6]),
     ] {
         let metre = metre(text);
-        assert_eq!(
-            sixteenths(&metre.beam_spans(&metre.groupings()[0])),
-            spans,
-            "{text}"
-        );
+        assert_eq!(sixteenths(&metre.beam_spans(&metre.groupings()[0])), spans, "{text}");
     }
 }
 
@@ -169,10 +129,7 @@ fn what_is_no_signature_is_said_calmly() {
             "0/4",
             "“0/4” is not a time signature; its upper numbers add up to something from 1 to 256.",
         ),
-        (
-            "fast",
-            "“fast” is not a time signature; one is written like 6/8, 2+3/8, C, C| or none.",
-        ),
+        ("fast", "“fast” is not a time signature; one is written like 6/8, 2+3/8, C, C| or none."),
     ] {
         assert_eq!(Metre::parse(text).unwrap_err().to_string(), sentence);
     }
