@@ -44,7 +44,7 @@ fn event_at(tune: &Tune, offset: usize) -> Option<&Event> {
 type Sounding<'a> = (u32, &'a Event, &'a Note);
 
 fn describe(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Option<Vec<String>> {
-    let key = tune.key(event);
+    let key = &sounding_key(tune, event, sounding);
     let pitches: Vec<Pitch> = sounding.iter().map(|(_, _, note)| note.pitch).collect();
     let mut classes: Vec<u8> = Vec::new();
     for pitch in &pitches {
@@ -56,7 +56,7 @@ fn describe(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Option<Vec
     let first = *pitches.first()?;
     let last = *pitches.last()?;
     if let Some(chord) = identify(&pitches).filter(|_| classes.len() > 2) {
-        let mut lines = vec![heading(&chord), written(sounding)];
+        let mut lines = vec![heading(&chord), notes(sounding)];
         lines.extend(root_in_key(chord.root, key));
         return Some(lines);
     }
@@ -66,7 +66,7 @@ fn describe(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Option<Vec
         let spelling = names.collect::<Vec<_>>().join(" ");
         let mut lines = vec![
             format!("{}, as it sounds", heading(&chord)),
-            format!("{}; as a chord it is spelled {spelling}", written(sounding)),
+            format!("{}; as a chord it is spelled {spelling}", notes(sounding)),
         ];
         lines.extend(root_in_key(chord.root, key));
         return Some(lines);
@@ -74,25 +74,31 @@ fn describe(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Option<Vec
     if pitches.len() == 1 {
         return Some(single(first, sounding[0].2, key));
     }
-    let interval = Interval::between(first, last);
+    // Octave doublings do not make an interval wider.
+    let other = pitches.iter().find(|pitch| pitch.name.pitch_class() != first.name.pitch_class());
+    let top = if classes.len() == 2 { *other.unwrap_or(&last) } else { last };
+    let interval = Interval::between(first, top);
     let top = match classes.len() {
         1 | 2 => format!("{interval}"),
         _ => format!("{} different notes, {interval} from lowest to highest", classes.len()),
     };
-    Some(vec![top, written(sounding)])
+    Some(vec![top, notes(sounding)])
 }
 
 fn heading(chord: &Chord) -> String {
     format!("{} ({})", chord.words(), chord.symbol())
 }
 
-/// The pile of thirds that changes fewest of the names.
+/// The pile of thirds with the fewest rare names, and of those the one that changes fewest of the typed.
 fn as_it_sounds(pitches: &[Pitch], classes: &[u8]) -> Option<Stack> {
     if !(3..=4).contains(&classes.len()) {
         return None;
     }
-    let changes = |stack: &Stack| pitches.iter().filter(|p| !stack.names.contains(&p.name)).count();
-    thirds(classes).into_iter().min_by_key(changes)
+    let cost = |stack: &Stack| {
+        let rare = stack.names.iter().filter(|name| name.is_rare()).count();
+        (rare, pitches.iter().filter(|p| !stack.names.contains(&p.name)).count())
+    };
+    thirds(classes).into_iter().min_by_key(cost)
 }
 
 fn single(pitch: Pitch, note: &Note, key: &Key) -> Vec<String> {
@@ -104,9 +110,25 @@ fn single(pitch: Pitch, note: &Note, key: &Key) -> Vec<String> {
     lines
 }
 
-fn written(sounding: &[Sounding<'_>]) -> String {
-    let names: Vec<String> = sounding.iter().map(|(_, _, note)| plain(note.written)).collect();
-    names.join(" ")
+/// The notes as they sound; beside each that its player reads otherwise, what is read.
+fn notes(sounding: &[Sounding<'_>]) -> String {
+    let name = |note: &Note| match note.written == note.pitch {
+        true => plain(note.pitch),
+        false => format!("{} (written {})", plain(note.pitch), plain(note.written)),
+    };
+    sounding.iter().map(|(_, _, note)| name(note)).collect::<Vec<_>>().join(" ")
+}
+
+/// The key in force as it sounds: that of a transposing part is moved with its notes.
+fn sounding_key(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Key {
+    let own = sounding.iter().find(|(_, other, _)| std::ptr::eq(*other, event));
+    let Some((_, event, note)) = own.or(sounding.first()) else { return *tune.key(event) };
+    let key = tune.key(event);
+    let shift = note.pitch.name.fifths() - note.written.name.fifths();
+    match key.tonic.filter(|_| shift != 0) {
+        Some(tonic) => Key::new(PitchName::from_fifths(tonic.fifths() + shift), key.mode),
+        None => *key,
+    }
 }
 
 fn root_in_key(root: PitchName, key: &Key) -> Option<String> {
@@ -172,6 +194,7 @@ mod tests {
     #[test]
     fn an_interval_and_a_note() {
         check("[C‸E]4|", "major third\nC4 E4");
+        check("[C‸Gc]4|", "perfect fifth\nC4 G4 C5");
         check("^F‸4|", "F sharp (F♯4)\nfourth degree of C major, raised");
     }
 
@@ -183,7 +206,11 @@ mod tests {
 
     #[test]
     fn a_transposing_part_shows_both() {
-        check("[V:1 transpose=-2]‸d4|", "C (C5)\nwritten D5\nfirst degree of C major");
+        check("[V:1 transpose=-2]‸d4|", "C (C5)\nwritten D5\nsecond degree of B flat major");
+        check(
+            "[V:1 transpose=-2]‸[ceg]4|",
+            "B flat major (B♭)\nB♭4 (written C5) D5 (written E5) F5 (written G5)\nroot: first degree of B flat major",
+        );
     }
 
     #[test]

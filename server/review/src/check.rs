@@ -3,6 +3,7 @@
 use crate::config::Config;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, FixKind, Severity};
+use crate::proof::keep_proved;
 use crate::rule::{RULES, find_rule};
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, BlockKind};
@@ -36,6 +37,7 @@ pub fn check_block(block: &Block, config: &Config, file_accepts: &[String]) -> C
         }
     }
     let mut checked = leave_out_accepted(&context, all, file_accepts);
+    keep_proved(&context, &mut checked.findings);
     checked.findings.sort_by(|a, b| (a.span, a.rule).cmp(&(b.span, b.rule)));
     checked
 }

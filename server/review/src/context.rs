@@ -3,14 +3,10 @@
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::rule::Rule;
-use recte_notation::write::{Respelling, TextEdit, respell, same_sound};
+use recte_notation::write::{Respelling, TextEdit, respell};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
-use std::cell::{Cell, OnceCell};
-
-/// How many bytes may be read again to prove the fixes of one tune. A tune of a page has room for thousands of
-/// fixes; a megabyte on one line has room for a few, and its other findings come without one.
-const PROOFS: usize = 8 << 20;
+use std::cell::OnceCell;
 
 /// What a rule sees.
 pub struct Context<'a> {
@@ -21,19 +17,12 @@ pub struct Context<'a> {
     /// The settings.
     pub config: &'a Config,
     soundings: OnceCell<Vec<Sounding>>,
-    proofs_left: Cell<usize>,
 }
 
 impl<'a> Context<'a> {
     /// Over one block.
     pub fn new(block: &'a Block, config: &'a Config) -> Context<'a> {
-        Context {
-            block,
-            tune: &block.lowered().tune,
-            config,
-            soundings: OnceCell::new(),
-            proofs_left: Cell::new(PROOFS),
-        }
+        Context { block, tune: &block.lowered().tune, config, soundings: OnceCell::new() }
     }
 
     /// The block's reading.
@@ -79,20 +68,15 @@ impl<'a> Context<'a> {
         }
     }
 
-    /// A fix, if it keeps every sound and reads without a new problem; else nothing is offered.
-    pub fn fix(&self, title: String, edits: Vec<TextEdit>) -> Option<Fix> {
-        self.proofs_left.set(self.proofs_left.get().checked_sub(self.block.text.len())?);
-        let after = self.block.edited(&edits).ok()?;
-        let after = after.lowered();
-        let before = self.lowered();
-        (same_sound(&before.tune, &after.tune) && after.problems.len() <= before.problems.len())
-            .then_some(Fix { title, preferred: false, kind: FixKind::Fix, edits })
+    /// A fix. When all rules have spoken it is proved, and dropped if it changes a sound or reads worse.
+    pub fn fix(&self, title: String, edits: Vec<TextEdit>) -> Fix {
+        Fix { title, preferred: false, kind: FixKind::Fix, edits }
     }
 
     /// A fix that respells notes.
     pub fn respelling(&self, title: String, wanted: &[Respelling]) -> Option<Fix> {
         let edits = respell(self.tune, self.lowered().reach, wanted)?;
-        self.fix(title, edits)
+        Some(self.fix(title, edits))
     }
 
     /// A suggestion: it changes the music, and its title says so.

@@ -5,6 +5,7 @@ mod config;
 mod context;
 mod finding;
 mod metre;
+mod proof;
 mod rule;
 #[cfg(test)]
 mod rule_tests;

@@ -91,6 +91,15 @@ impl PitchName {
         (self.letter.semitones() + i32::from(self.alter)).rem_euclid(12) as u8
     }
 
+    /// Whether players meet it seldom: E sharp, B sharp, C flat, F flat, and double signs.
+    pub fn is_rare(self) -> bool {
+        match self.letter {
+            Letter::E | Letter::B => self.alter > 0 || self.alter < -1,
+            Letter::C | Letter::F => self.alter < 0 || self.alter > 1,
+            _ => self.alter.abs() > 1,
+        }
+    }
+
     /// "F sharp", "B double flat": for sentences.
     pub fn words(self) -> String {
         let sign = match self.alter {

@@ -25,7 +25,9 @@ fn is_root(root: PitchName, names: &[PitchName]) -> bool {
     let dominant = has((2, 4)) && has((6, 10));
     intervals.iter().all(|interval| match interval {
         (2, 3) | (4, 6) => true,
-        (2, 4) | (4, 7) | (4, 8) | (6, 10) | (6, 11) => !diminished_seventh,
+        // A fifth is augmented over a major third alone.
+        (4, 8) => !diminished_seventh && !has((2, 3)) && !has((4, 6)),
+        (2, 4) | (4, 7) | (6, 10) | (6, 11) => !diminished_seventh,
         (6, 9) => !seventh,
         // Ninth, eleventh, thirteenth as they stand in the scale.
         (1, 2) | (3, 5) | (5, 9) => seventh,
@@ -53,7 +55,9 @@ mod tests {
 
     #[test]
     fn hidden_chords() {
-        for names in ["E Ab B", "Db F G#", "C Fb G", "B D E# Ab", "Gb A B#", "F A B#"] {
+        for names in
+            ["E Ab B", "Db F G#", "C Fb G", "B D E# Ab", "Gb A B#", "F A B#", "A# D F", "B# E G Bb"]
+        {
             assert!(!reads(names), "{names}");
         }
     }

@@ -105,7 +105,9 @@ fn print(text: &str, outcome: Outcome) -> Outcome {
 
 /// Runs something with as many threads as were asked for.
 fn with_jobs<T: Send>(jobs: Option<usize>, work: impl FnOnce() -> T + Send) -> T {
-    match rayon::ThreadPoolBuilder::new().num_threads(jobs.unwrap_or(0)).build() {
+    // More threads than this help no machine, and thousands of them take longer to start than the work.
+    let threads = jobs.unwrap_or(0).min(256);
+    match rayon::ThreadPoolBuilder::new().num_threads(threads).build() {
         Ok(pool) => pool.install(work),
         Err(_) => work(),
     }

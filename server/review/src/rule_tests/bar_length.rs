@@ -61,11 +61,11 @@ fn a_rest_fills_the_bar_where_another_voice_does() {
 }
 
 #[test]
-fn alone_the_bar_can_take_its_own_signature() {
+fn alone_a_rest_moves_what_follows_and_is_only_suggested() {
     let text = "X:1\nM:4/4\nL:1/4\nK:C\nCDEF|GAB|c4|]\n";
     let titles: Vec<String> =
         findings_of(ID, text)[0].fixes.iter().map(|fix| fix.title.clone()).collect();
-    assert_eq!(titles, ["Fill the bar with a rest (changes the music)", "Write this bar as 3/4"]);
+    assert_eq!(titles, ["Fill the bar with a rest (changes the music)"]);
 }
 
 #[test]

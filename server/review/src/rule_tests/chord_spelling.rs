@@ -160,3 +160,48 @@ fn a_transposing_part_is_respelled_for_its_reader() {
     let text = "X:1\nL:1/4\nK:C transpose=-2\n[^F_B^c]4|\n";
     assert_eq!(first_fix(ID, text), text.replace("_B", "^A"));
 }
+
+#[test]
+fn a_repeated_chord_is_found_each_time_and_mended_each_time() {
+    let text = tune("C", "[D_GA]2[D_GA]2|[D_GA]4|");
+    assert_eq!(findings_of(ID, &text).len(), 3);
+    let once = first_fix(ID, &text);
+    assert_eq!(findings_of(ID, &once).len(), 2);
+}
+
+#[test]
+fn sharps_alone_do_not_lead_to_double_sharps() {
+    for (typed, better) in [("[^D=G^A]4|", "[_EG_B]4|"), ("[^Gc^d]4|", "[_Ac_e]4|")] {
+        let expected = spelled(&tune("C", better));
+        assert_eq!(spelled(&first_fix(ID, &tune("C", typed))), expected, "{typed}");
+    }
+}
+
+#[test]
+fn a_sharpened_root_hides_the_chord_too() {
+    for typed in ["[^A,DF]4|z4|", "[^D=G_B]4|z4|", "[^Gc_e]4|z4|", "[^C=F_A]4|z4|", "[^Beg_b]4|z4|"]
+    {
+        assert_eq!(findings_of(ID, &tune("C", typed)).len(), 1, "{typed}");
+    }
+}
+
+#[test]
+fn parts_in_keys_of_the_same_sound_are_each_right() {
+    let text = "X:1\nL:1/4\nK:B\nV:1\nV:2\n[V:1]^e4|\n[V:2][K:Cb][DB]4|\n";
+    assert_eq!(findings_of(ID, text), []);
+}
+
+#[test]
+fn augmented_sixths_in_every_inversion_are_left_alone() {
+    for (key, music) in
+        [("C", "[^Fc_e_a]2z2|[Gcegc']4|"), ("Am", "[Ac^df]4|z4|"), ("Am", "A2c^d|f^ga2|")]
+    {
+        assert_eq!(findings_of(ID, &tune(key, music)), [], "{music}");
+    }
+}
+
+#[test]
+fn the_run_begins_with_the_root_where_it_can() {
+    let found = findings_of(ID, &tune("C", "D_GAd|"));
+    assert!(found[0].message.starts_with("D, G flat, A is a D major arpeggio"), "{found:?}");
+}

@@ -48,7 +48,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
-use recte_notation::write::{TextEdit, length_text, set_metre};
+use recte_notation::write::{TextEdit, length_text};
 use recte_score::{Bar, EventKind, Span, Voice, playing_order};
 use recte_theory::{Metre, Time};
 
@@ -86,6 +86,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if found >= 3 && found * MANY > voice.bars.len() {
             let metre = context.tune.metre(&voice.bars[0]);
             let first = &mut findings[before];
+            first.fixes.clear();
             first.message = format!(
                 "{found} of {} bars do not keep to {metre}, this one first; are changes of signature missing?",
                 voice.bars.len()
@@ -163,18 +164,16 @@ impl Look<'_> {
             voice: Some(self.index as u32),
             bar: Some(place),
             to_bar: Some(place),
-            fixes: self.fixes(),
+            fixes: self.rest().into_iter().collect(),
             ..self.context.at(self.bar.span, message)
         }
     }
 
-    fn fixes(&self) -> Vec<Fix> {
-        let rest = (self.bar.length < self.full).then(|| self.rest()).flatten();
-        rest.into_iter().chain(self.own_signature()).collect()
-    }
-
     /// The rest that is missing. Where other voices fill the bar nothing else moves; alone it is a suggestion.
     fn rest(&self) -> Option<Fix> {
+        if self.bar.length >= self.full {
+            return None;
+        }
         let events = self.voice.events_of(self.bar);
         let last = events.iter().rev().find(|event| !event.grace)?;
         if self.bar.layers > 1 || matches!(last.kind, EventKind::BarRest(_)) {
@@ -186,24 +185,17 @@ impl Look<'_> {
         let at = before.trim_end_matches([' ', '\t']).len();
         let text = format!(" z{}", length_text(missing / last.unit));
         let edits = vec![TextEdit { span: Span::new(at, at), text }];
-        let fix = self.context.fix("Fill the bar with a rest".to_owned(), edits.clone());
-        fix.or_else(|| {
-            let title = "Fill the bar with a rest (changes the music)".to_owned();
-            self.context.suggestion(title, edits)
-        })
+        if self.others_fill_it() {
+            return Some(self.context.fix("Fill the bar with a rest".to_owned(), edits));
+        }
+        let title = "Fill the bar with a rest (changes the music)".to_owned();
+        self.context.suggestion(title, edits)
     }
 
-    /// The bar under a signature of its own.
-    fn own_signature(&self) -> Option<Fix> {
-        let read = self.context.lowered();
-        let (count, unit) = (self.bar.length.numerator(), self.bar.length.denominator());
-        let own = self.context.tune.metre(self.bar).unit()?.denominator();
-        let scale = if unit < own { own / unit } else { 1 };
-        let fraction = (u32::try_from(count * scale).ok()?, u32::try_from(unit * scale).ok()?);
-        let metre = Metre::fraction(fraction.0, fraction.1).ok()?;
-        let bar = self.number as u32;
-        let edits = set_metre(&self.context.block.text, read, bar, bar, &metre).ok()?;
-        self.context.fix(format!("Write this bar as {metre}"), edits)
+    /// Whether another voice fills the bar, so that nothing moves when this one does.
+    fn others_fill_it(&self) -> bool {
+        let bars = self.context.tune.voices.iter().filter_map(|v| v.bars.get(self.number));
+        bars.into_iter().any(|bar| bar.length >= self.full)
     }
 }
 

@@ -4,8 +4,9 @@
 //! is found out at the first rehearsal, when it is too late to move the phrase.
 //!
 //! The instrument is known from `%%recte instrument VOICE NAME`, else from the voice's name or abbreviation.
-//! Where that leaves a doubt nothing is said. What counts is what sounds: a part typed with `transpose=` or
-//! with an octave clef is shifted once, a part typed at concert pitch not at all. Notes marked as harmonics
+//! Where that leaves a doubt nothing is said. A part typed with `transpose=` or with an octave clef is shifted
+//! once, a part typed at concert pitch not at all; where the text does not say how it was typed, a note is told
+//! of only if it lies outside either way. Notes marked as harmonics
 //! are left alone. The players' level comes from `%%recte level VOICE LEVEL` or from the configuration:
 //! professional, advanced, school.
 //!
@@ -162,20 +163,16 @@ impl<'a> Part<'a> {
         }
     }
 
+    /// What is typed may be what sounds or what the player reads: a text that does not say which is given the
+    /// benefit of the doubt. A line that tenors read under an octave clef may lack the clef's eight.
     fn beyond(&self, note: &Note) -> Option<Beyond> {
-        let sounding = side(note.pitch, self.range.sounding_min, self.range.sounding_max);
-        if !self.may_be_written() {
-            return sounding;
-        }
+        let sounding = |pitch| side(pitch, self.range.sounding_min, self.range.sounding_max);
+        let first = sounding(note.pitch);
         let written = side(note.written, self.range.written_min, self.range.written_max);
-        sounding.filter(|_| sounding == written)
-    }
-
-    /// Whether what is typed may be what the player reads. It is, where the text shifts it; and octave
-    /// instruments (double bass, guitar) are commonly typed as they are read, with no sign of it.
-    fn may_be_written(&self) -> bool {
-        let octaves = self.instrument.transposition.is_some_and(|t| t.chromatic % 12 == 0);
-        self.voice.transposes || self.voice.clef.octaves != 0 || octaves
+        let octave = self.instrument.clefs.iter().any(|clef| clef == "treble-8")
+            && self.voice.clef.octaves == 0
+            && sounding(note.pitch.shifted_octaves(-1)).is_none();
+        first.filter(|_| first == written && !octave)
     }
 
     fn is_harmonic(&self, event: &Event) -> bool {
@@ -224,6 +221,9 @@ impl<'a> Part<'a> {
         note: &Note,
         beyond: Beyond,
     ) -> Option<crate::finding::Fix> {
+        if note.tied_in || note.tied_out {
+            return None;
+        }
         let (shift, word) = if beyond == Beyond::Below { (1, "higher") } else { (-1, "lower") };
         let moved = Note {
             pitch: note.pitch.shifted_octaves(shift),

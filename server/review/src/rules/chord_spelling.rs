@@ -81,7 +81,7 @@ use crate::rule::{Family, Rule};
 use crate::words::{and_list, list};
 use recte_notation::write::Respelling;
 use recte_score::{Event, Figure, FigureKind, Note, NoteRef, Span, broken_chords, slices};
-use recte_theory::chord::{self, Stack, identify, thirds};
+use recte_theory::chord::{Stack, thirds};
 use recte_theory::key::Signature;
 use recte_theory::tertian::reads_in_thirds;
 use recte_theory::{Letter, Pitch, PitchName};
@@ -163,7 +163,11 @@ impl<'a> View<'a> {
         let names = self.names();
         let classes = classes(&names);
         let looked_at = (3..=4).contains(&classes.len());
-        if !looked_at || self.in_thirds().is_some() || self.is_augmented_sixth() {
+        if !looked_at
+            || self.in_thirds().is_some()
+            || self.is_augmented_sixth()
+            || self.parts_are_apart()
+        {
             return None;
         }
         let all = thirds(&classes);
@@ -180,7 +184,7 @@ impl<'a> View<'a> {
         if changed.iter().any(|note| settled.contains(note) || self.excused(*note, best)) {
             return None;
         }
-        let view = View { context: self.context, figure: self.trimmed(&changed) };
+        let view = View { context: self.context, figure: self.trimmed(&changed, best.root) };
         let names = view.names();
         let certain = key_decides || !SYMMETRICAL.contains(&best.quality.name.as_str());
         Some((view.finding(&names, &stacks, &changed, certain), changed))
@@ -205,9 +209,12 @@ impl<'a> View<'a> {
 
     /// The signature in force at the figure, as the notes sound.
     fn signature(&self) -> Signature {
-        let first = self.figure.notes[0];
-        let written = self.context.tune.key(self.event(first)).signature;
-        let note = self.note(first);
+        self.signature_at(self.figure.notes[0])
+    }
+
+    fn signature_at(&self, at: NoteRef) -> Signature {
+        let written = self.context.tune.key(self.event(at)).signature;
+        let note = self.note(at);
         let shift = note.pitch.name.fifths() - note.written.name.fifths();
         let mut signature = Signature::default();
         for letter in Letter::ALL {
@@ -230,30 +237,46 @@ impl<'a> View<'a> {
         names
     }
 
+    /// Whether some note is the bass of an Italian, French or German sixth that holds all the others: a major
+    /// third, an augmented sixth, and a fourth or fifth, whichever of them is lowest.
     fn is_augmented_sixth(&self) -> bool {
-        let pitches: Vec<Pitch> = self.figure.notes.iter().map(|&at| self.note(at).pitch).collect();
-        identify(&pitches).is_some_and(|c| c.quality.family == chord::Family::AugmentedSixth)
+        const MEMBERS: [i32; 5] = [0, 4, 10, 6, 1];
+        let names = self.names();
+        names.iter().any(|bass| {
+            let above = |name: &PitchName| name.fifths() - bass.fifths();
+            names.iter().any(|name| above(name) == 10)
+                && names.iter().all(|name| MEMBERS.contains(&above(name)))
+        })
     }
 
-    /// The shortest run of a broken chord that still has all its sounds and the notes to change.
-    fn trimmed(&self, changed: &[NoteRef]) -> Figure {
-        let mut figure = self.figure.clone();
+    /// Whether the parts that share the figure are written in keys of the same sound and other names, such as
+    /// a harp in C flat beside strings in B: each is right for its reader.
+    fn parts_are_apart(&self) -> bool {
+        let keys = self.figure.notes.iter().filter_map(|&note| self.signature_at(note).fifths());
+        let keys: BTreeSet<i32> = keys.collect();
+        matches!((keys.first(), keys.last()), (Some(first), Some(last)) if last - first > 6)
+    }
+
+    /// The shortest run of a broken chord that still has all its sounds and the notes to change; of two as short
+    /// the one that begins with the root.
+    fn trimmed(&self, changed: &[NoteRef], root: PitchName) -> Figure {
+        let notes = &self.figure.notes;
         let all = classes(&self.names()).len();
-        let enough = |notes: &[NoteRef]| {
-            let rest =
-                View { context: self.context, figure: Figure { notes: notes.to_vec(), ..figure } };
-            classes(&rest.names()).len() == all && changed.iter().all(|note| notes.contains(note))
+        let part = |notes: &[NoteRef]| View {
+            context: self.context,
+            figure: Figure { kind: self.figure.kind, notes: notes.to_vec() },
         };
-        let mut notes = self.figure.notes.as_slice();
-        while figure.kind == FigureKind::Broken && notes.len() > 1 {
-            notes = match (enough(&notes[1..]), enough(&notes[..notes.len() - 1])) {
-                (true, _) => &notes[1..],
-                (_, true) => &notes[..notes.len() - 1],
-                _ => break,
-            };
-        }
-        figure.notes = notes.to_vec();
-        figure
+        let enough = |run: &[NoteRef]| {
+            classes(&part(run).names()).len() == all && changed.iter().all(|n| run.contains(n))
+        };
+        let runs =
+            (0..notes.len()).flat_map(|from| (from + 1..=notes.len()).map(move |to| (from, to)));
+        let broken = runs.filter(|_| self.figure.kind == FigureKind::Broken);
+        let shortest = broken
+            .filter(|&(from, to)| enough(&notes[from..to]))
+            .min_by_key(|&(from, to)| (to - from, self.note(notes[from]).pitch.name != root, from));
+        let (from, to) = shortest.unwrap_or((0, notes.len()));
+        part(&notes[from..to]).figure
     }
 
     /// The notes whose name the stack changes.
@@ -270,7 +293,9 @@ impl<'a> View<'a> {
         let up = note.pitch.name.fifths() > new.name.fifths();
         let direction = if up { 1 } else { -1 };
         let goal = note.pitch.transposed(direction, direction);
-        self.moves_to(at, goal) || self.comes_from(at, goal) || self.beside_its_other_name(at)
+        self.moves_to(at, goal)
+            || self.comes_from(at, goal)
+            || self.figure.kind == FigureKind::Broken && self.beside_its_other_name(at)
     }
 
     fn events_after(&self, at: NoteRef) -> impl Iterator<Item = &'a Event> + use<'a> {
@@ -405,27 +430,18 @@ fn classes(names: &[PitchName]) -> Vec<u8> {
     classes
 }
 
-/// What a reader minds, the worst first: names changed, names outside the signature, white keys under a
-/// sign and double signs, signs.
+/// What a reader minds, the worst first: double signs and white keys under a sign where the signature does not
+/// ask for them, names changed, names outside the signature, signs.
 fn cost(stack: &Stack, typed: &[PitchName], signature: &Signature) -> (usize, usize, usize, u32) {
     let count = |minded: &dyn Fn(&PitchName) -> bool| {
         stack.names.iter().filter(|name| minded(name)).count()
     };
     (
+        count(&|name| name.is_rare() && !signature.contains(*name)),
         count(&|name| !typed.contains(name)),
         count(&|name| !signature.contains(*name)),
-        count(&|name| is_rare(*name)),
         stack.names.iter().map(|name| u32::from(name.alter.unsigned_abs())).sum(),
     )
-}
-
-/// E sharp, B sharp, C flat, F flat, and double signs.
-fn is_rare(name: PitchName) -> bool {
-    match name.letter {
-        Letter::E | Letter::B => name.alter > 0 || name.alter < -1,
-        Letter::C | Letter::F => name.alter < 0 || name.alter > 1,
-        _ => name.alter.abs() > 1,
-    }
 }
 
 fn article(root: PitchName) -> &'static str {

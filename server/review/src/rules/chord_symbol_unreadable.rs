@@ -90,7 +90,7 @@ fn german(context: &Context<'_>, mark: &Mark) -> Option<crate::finding::Fix> {
     let tail = mark.text.trim().strip_prefix('H')?;
     let typed = &context.block.text[mark.span.range()];
     let text = typed.replacen('H', "B", 1);
-    context.fix(format!("Write B{tail}"), vec![TextEdit { span: mark.span, text }])
+    Some(context.fix(format!("Write B{tail}"), vec![TextEdit { span: mark.span, text }]))
 }
 
 /// A root and then only signs that chord symbols are made of: not a word, not a sentence.

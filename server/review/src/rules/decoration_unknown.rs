@@ -81,7 +81,7 @@ fn unknown(context: &Context<'_>, mark: &Mark, room: &mut usize) -> Finding {
     };
     let fix = near
         .filter(|_| typed.contains(&*mark.text))
-        .and_then(|near| within(room, || rename(context, mark, near)));
+        .and_then(|near| within(room, || Some(rename(context, mark, near))));
     // A sign on a bar line belongs to no bar.
     let place = match mark.on {
         MarkPlace::BarLine(_) => context.at(mark.span, message),
@@ -96,7 +96,7 @@ fn nearest(name: &str) -> Option<&'static str> {
     (name.len() > 2 && likeness(near) >= ALIKE).then_some(*near)
 }
 
-fn rename(context: &Context<'_>, mark: &Mark, near: &str) -> Option<Fix> {
+fn rename(context: &Context<'_>, mark: &Mark, near: &str) -> Fix {
     let text = context.block.text[mark.span.range()].replace(&*mark.text, near);
     context.fix(format!("Write {text}"), vec![TextEdit { span: mark.span, text }])
 }

@@ -82,5 +82,5 @@ fn fix(context: &Context<'_>, problem: &Problem) -> Option<Fix> {
     let likeness = |known: &str| strsim::jaro_winkler(known, verb);
     let near = VERBS.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b)))?;
     let edits = vec![TextEdit { span: Span::new(at, at + verb.len()), text: (*near).to_owned() }];
-    (likeness(near) >= ALIKE).then(|| context.fix(format!("Write {near}"), edits)).flatten()
+    (likeness(near) >= ALIKE).then(|| context.fix(format!("Write {near}"), edits))
 }

@@ -369,7 +369,7 @@ fn with_fix(
     match edits {
         Ok(edits) => {
             let fix = context.fix(title, edits);
-            finding.fixes.extend(fix.map(|fix| Fix { preferred, ..fix }));
+            finding.fixes.push(Fix { preferred, ..fix });
         }
         Err(refusal) => {
             let message = refusal.to_string();

@@ -99,7 +99,7 @@ fn loose(
         None => (Severity::Hint, format!("This tie on {from} leads to no note."), None),
         Some(next) if next.kind != EventKind::Notes => {
             let message = format!("This tie on {from} leads to a rest.");
-            (Severity::Info, message, within(room, || remove(context, tie)))
+            (Severity::Info, message, within(room, || Some(remove(context, tie))))
         }
         Some(next) => {
             let to = voice.notes_of(next).first()?;
@@ -151,10 +151,10 @@ fn slur(
         TextEdit { span: tie.span, text: String::new() },
         at(next.span.end, ")"),
     ];
-    context.fix("Write a slur".to_owned(), edits)
+    Some(context.fix("Write a slur".to_owned(), edits))
 }
 
-fn remove(context: &Context<'_>, tie: &LooseTie) -> Option<Fix> {
+fn remove(context: &Context<'_>, tie: &LooseTie) -> Fix {
     let edits = vec![TextEdit { span: tie.span, text: String::new() }];
     context.fix("Remove the tie".to_owned(), edits)
 }

@@ -64,7 +64,7 @@ pub(super) fn speak(
 /// The sure fix of a problem, if it keeps every sound.
 fn fix_of(context: &Context<'_>, problem: &Problem) -> Option<Fix> {
     let (title, edits) = problem.fix.clone()?;
-    context.fix(title, edits).map(|fix| Fix { preferred: true, ..fix })
+    Some(Fix { preferred: true, ..context.fix(title, edits) })
 }
 
 /// How many fixes of one rule are worked out in a tune: each is proved by reading the whole tune again.

@@ -1,0 +1,94 @@
+//! Proof that fixes keep every sound: their edits are applied, the result is read, and the two are compared.
+//!
+//! Fixes that touch different places are proved together, and apart only where together they fail, so that a
+//! tune full of one fault costs a few readings and not one for each.
+
+use crate::context::Context;
+use crate::finding::{Finding, FixKind};
+use recte_notation::write::{TextEdit, same_sound};
+use recte_score::Span;
+use std::collections::BTreeSet;
+
+/// How many bytes may be read again for one tune: thousands of times a page, a few times a megabyte. What is
+/// not proved by then is not offered.
+const READINGS: usize = 8 << 20;
+
+/// A fix to prove: its finding and its place there.
+type Job = (usize, usize);
+
+/// Drops every fix that changes a sound, or leaves the text harder to read than it was.
+pub(crate) fn keep_proved(context: &Context<'_>, findings: &mut [Finding]) {
+    let mut waiting: Vec<Job> = Vec::new();
+    for (index, finding) in findings.iter().enumerate() {
+        let fixes = finding.fixes.iter().enumerate();
+        let real = fixes.filter(|(_, fix)| fix.kind == FixKind::Fix);
+        waiting.extend(real.map(|(place, _)| (index, place)));
+    }
+    let mut proof = Proof { context, findings, left: READINGS, failed: BTreeSet::new() };
+    while !waiting.is_empty() {
+        let (batch, rest) = proof.apart(waiting);
+        proof.try_together(&batch);
+        waiting = rest;
+    }
+    let failed = proof.failed;
+    for (index, finding) in findings.iter_mut().enumerate() {
+        let mut place = 0;
+        finding.fixes.retain(|_| {
+            place += 1;
+            !failed.contains(&(index, place - 1))
+        });
+    }
+}
+
+struct Proof<'a> {
+    context: &'a Context<'a>,
+    findings: &'a [Finding],
+    left: usize,
+    failed: BTreeSet<Job>,
+}
+
+impl Proof<'_> {
+    fn edits(&self, job: Job) -> &[TextEdit] {
+        &self.findings[job.0].fixes[job.1].edits
+    }
+
+    /// Fixes none of which touches what another does, and the others.
+    fn apart(&self, jobs: Vec<Job>) -> (Vec<Job>, Vec<Job>) {
+        let mut taken: BTreeSet<Span> = BTreeSet::new();
+        jobs.into_iter().partition(|&job| {
+            let edits = self.edits(job);
+            let free = edits.iter().all(|edit| {
+                let before =
+                    taken.range(..=Span { start: edit.span.end, end: u32::MAX }).next_back();
+                before.is_none_or(|other| other.end < edit.span.start)
+            });
+            if free {
+                taken.extend(edits.iter().map(|edit| edit.span));
+            }
+            free
+        })
+    }
+
+    fn try_together(&mut self, jobs: &[Job]) {
+        if jobs.is_empty() || self.holds(jobs) {
+            return;
+        }
+        if let [job] = jobs {
+            self.failed.insert(*job);
+            return;
+        }
+        let (first, second) = jobs.split_at(jobs.len() / 2);
+        self.try_together(first);
+        self.try_together(second);
+    }
+
+    /// Whether these fixes, taken together, keep every sound.
+    fn holds(&mut self, jobs: &[Job]) -> bool {
+        let Some(left) = self.left.checked_sub(self.context.block.text.len()) else { return false };
+        self.left = left;
+        let edits: Vec<TextEdit> = jobs.iter().flat_map(|&job| self.edits(job)).cloned().collect();
+        let Ok(after) = self.context.block.edited(&edits) else { return false };
+        let (before, after) = (self.context.lowered(), after.lowered());
+        after.problems.len() <= before.problems.len() && same_sound(&before.tune, &after.tune)
+    }
+}
