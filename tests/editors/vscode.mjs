@@ -134,7 +134,7 @@ async function readHover(page) {
   await hover.waitFor({ timeout: PATIENCE });
   const own = hover.locator('.hover-row.markdown-hover, .hover-row:not(:has(.marker)) .markdown-hover');
   await own.first().waitFor({ timeout: PATIENCE });
-  return { all: await hover.innerText(), own: (await own.allInnerTexts()).join('\n') };
+  return { all: await hover.innerText(), own: (await own.allInnerTexts()).join('\n').replaceAll('\u00a0', ' ') };
 }
 
 async function quickFix(page) {
