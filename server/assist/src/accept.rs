@@ -4,7 +4,7 @@
 
 use crate::actions::{Action, ActionKind};
 use crate::host::{Located, Snapshot, check};
-use recte_notation::write::{TextEdit, same_sound};
+use recte_notation::write::{TextEdit, reads_as_well, same_sound};
 use recte_notation::{BlockKind, Change, Document};
 use recte_review::{check_block, find_rule};
 use recte_score::Span;
@@ -60,8 +60,7 @@ fn in_tune(snapshot: &Snapshot, located: &Located) -> Option<Vec<Change>> {
 fn tried(snapshot: &Snapshot, located: &Located, at: usize, text: String) -> Option<Vec<Change>> {
     let edit = TextEdit { span: Span::new(at, at), text };
     let after = located.block.edited(std::slice::from_ref(&edit)).ok()?;
-    let (before, now) = (located.block.lowered(), after.lowered());
-    let same = same_sound(&before.tune, &now.tune) && now.problems.len() <= before.problems.len();
+    let same = reads_as_well(located.block.lowered(), after.lowered());
     let accepts = snapshot.file_accepts();
     let count = |findings: &[recte_review::Finding]| {
         findings.iter().filter(|finding| finding.rule == located.finding().rule).count()

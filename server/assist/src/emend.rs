@@ -1,7 +1,7 @@
 //! Takes every preferred fix, again and again until nothing is left to take.
 
 use crate::host::{Snapshot, check};
-use recte_notation::write::same_sound;
+use recte_notation::write::reads_as_well;
 use recte_notation::{Block, Change};
 use recte_review::{Config, Finding, Fix, FixKind, check_block};
 use std::collections::HashSet;
@@ -113,10 +113,7 @@ fn one_round(block: &Arc<Block>, findings: &[&Finding]) -> Option<(Arc<Block>, u
 fn harmless(block: &Block, fixes: &[&Fix]) -> Option<Arc<Block>> {
     let edits: Vec<_> = fixes.iter().flat_map(|fix| fix.edits.iter().cloned()).collect();
     let next = block.edited(&edits).ok()?;
-    let (before, after) = (block.lowered(), next.lowered());
-    let keeps = after.problems.len() <= before.problems.len()
-        && same_sound(&before.tune, &after.tune)
-        && next.text != block.text;
+    let keeps = reads_as_well(block.lowered(), next.lowered()) && next.text != block.text;
     keeps.then_some(next)
 }
 

@@ -1,7 +1,6 @@
 //! What is under the cursor: the chord, the interval or the note, in plain words.
 
 use recte_notation::{BlockKind, Document};
-use recte_review::Config;
 use recte_score::{Event, Note, Tune, sounding_at};
 use recte_theory::chord::{Chord, Stack, identify, thirds};
 use recte_theory::{Interval, Key, Pitch, PitchName};
@@ -20,7 +19,7 @@ pub struct Hover {
 ///
 /// First line: the chord in plain words and as a symbol, else the interval, else the note. Then the notes as
 /// written, and the place in the key.
-pub fn hover(document: &Document, offset: usize, _config: &Config) -> Option<Hover> {
+pub fn hover(document: &Document, offset: usize) -> Option<Hover> {
     let (start, block) = document.block_at(offset)?;
     if block.kind != BlockKind::Tune {
         return None;
@@ -165,7 +164,7 @@ mod tests {
         let text = format!("X:1\nL:1/4\nK:C\n{music}\n");
         let offset = text.find('‸').unwrap();
         let document = Document::new(&text.replace('‸', ""));
-        let found = hover(&document, offset, &Config::default()).map(|hover| hover.text);
+        let found = hover(&document, offset).map(|hover| hover.text);
         assert_eq!(found.unwrap_or_default(), expected);
     }
 

@@ -27,7 +27,7 @@ fn ask_everything(text: &str) {
         assert!(text.get(symbol.range).is_some() && text.get(symbol.selection).is_some());
     }
     for offset in [0, text.len() / 2, text.len(), text.len() + 9] {
-        if let Some(hover) = hover(&snapshot.document, offset, &snapshot.config) {
+        if let Some(hover) = hover(&snapshot.document, offset) {
             assert!(text.get(hover.range).is_some());
         }
     }

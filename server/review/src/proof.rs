@@ -5,7 +5,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, FixKind};
-use recte_notation::write::{TextEdit, same_sound};
+use recte_notation::write::{TextEdit, reads_as_well};
 use recte_score::Span;
 use std::collections::BTreeSet;
 
@@ -88,7 +88,6 @@ impl Proof<'_> {
         self.left = left;
         let edits: Vec<TextEdit> = jobs.iter().flat_map(|&job| self.edits(job)).cloned().collect();
         let Ok(after) = self.context.block.edited(&edits) else { return false };
-        let (before, after) = (self.context.lowered(), after.lowered());
-        after.problems.len() <= before.problems.len() && same_sound(&before.tune, &after.tune)
+        reads_as_well(self.context.lowered(), after.lowered())
     }
 }

@@ -2,66 +2,27 @@
 //! nothing touched outside its bars, nothing more to do the second time; and an edited document says what a
 //! fresh one says.
 //!
-//! Tunes come from `RECTE_CORPUS` (laid out by `tests/run`, by default `target/corpus/native`) and from
-//! `tests/scores`. Clean tunes have few findings, so each is also tried with faults put in: a note respelled by
+//! Clean tunes have few findings, so each is also tried with faults put in: a note respelled by
 //! its other name, a metre of the same length, an instrument it was not written for.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 use recte_notation::write::{Respelling, apply, respell, same_sound};
-use recte_notation::{Block, BlockKind, Change, Document};
+use recte_notation::{Block, Change, Document};
 use recte_review::{Config, Finding, FixKind, check_block, find_rule};
 use recte_theory::PitchName;
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// A small generator of numbers (Knuth's MMIX constants), so that every run tries the same things.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, sides: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
-        ((self.0 >> 33) as usize) % sides.max(1)
-    }
-}
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
+mod real;
+use real::{Dice, documents, tunes_of};
 
 fn texts() -> Vec<String> {
-    let corpus = std::env::var("RECTE_CORPUS").map(PathBuf::from);
-    let corpus = corpus.unwrap_or_else(|_| root().join("target/corpus/native"));
-    let mut files = Vec::new();
-    for folder in [root().join("tests/scores"), corpus] {
-        collect(&folder, &mut files);
-    }
-    files.sort();
-    assert!(!files.is_empty(), "no score found");
-    let texts = files.iter().map(|file| std::fs::read(file).unwrap());
-    texts.map(|bytes| Document::from_bytes(bytes).rope().to_string()).collect()
-}
-
-fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
-        let path = entry.path();
-        if path.is_dir() {
-            collect(&path, files);
-        } else if path.extension().is_some_and(|extension| extension == "abc") {
-            files.push(path);
-        }
-    }
+    documents().iter().map(|(_, document)| document.rope().to_string()).collect()
 }
 
 fn tunes() -> Vec<Arc<Block>> {
-    let mut tunes = Vec::new();
-    for text in texts() {
-        let document = Document::new(&text);
-        let found = document.blocks().filter(|(_, block)| block.kind == BlockKind::Tune);
-        tunes.extend(found.map(|(_, block)| block.clone()));
-    }
-    tunes
+    documents().iter().flat_map(|(_, document)| tunes_of(document)).collect()
 }
 
 fn check(block: &Block) -> Vec<Finding> {

@@ -8,7 +8,7 @@ mod same;
 pub use pitch::pitch_text;
 pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
 pub use respell::{Respelling, respell};
-pub use same::same_sound;
+pub use same::{reads_as_well, same_sound};
 
 use recte_score::Span;
 

@@ -1,7 +1,13 @@
 //! Whether two readings sound the same.
 
+use crate::Lowered;
 use recte_score::{Tune, soundings};
 use recte_theory::Time;
+
+/// Whether a rewritten text sounds as it did, and is no harder to read: no new problem.
+pub fn reads_as_well(before: &Lowered, after: &Lowered) -> bool {
+    after.problems.len() <= before.problems.len() && same_sound(&before.tune, &after.tune)
+}
 
 /// Whether every voice has the same sounds at the same times, tied notes taken as one; grace notes by their order.
 pub fn same_sound(a: &Tune, b: &Tune) -> bool {

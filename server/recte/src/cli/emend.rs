@@ -6,7 +6,7 @@ use crate::files::{Input, complain, replace};
 use clap::Args;
 use rayon::prelude::*;
 use recte_assist::{Snapshot, emend};
-use recte_notation::write::same_sound;
+use recte_notation::write::reads_as_well;
 use recte_notation::{Block, Document};
 use recte_review::Config;
 use similar::TextDiff;
@@ -82,7 +82,7 @@ fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, Str
         return Ok(Done { name, fixes: 0, diff: text });
     }
     let text = emended.text(&snapshot);
-    if !reads_as_well(&snapshot.document, &text) {
+    if !all_read_as_well(&snapshot.document, &text) {
         return Err(format!("{name} was left as it is: it would not read the same."));
     }
     let diff = match input {
@@ -101,7 +101,7 @@ fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, Str
 }
 
 /// Whether the whole text, read afresh, holds the same tunes with the same sounds and no more problems.
-fn reads_as_well(before: &Document, text: &str) -> bool {
+fn all_read_as_well(before: &Document, text: &str) -> bool {
     let after = Document::new(text);
     let blocks = |document: &Document| -> Vec<Arc<Block>> {
         document.blocks().map(|(_, block)| block.clone()).collect()
@@ -109,11 +109,8 @@ fn reads_as_well(before: &Document, text: &str) -> bool {
     let (before, after) = (blocks(before), blocks(&after));
     before.len() == after.len()
         && before.iter().zip(&after).all(|(before, after)| {
-            let (old, new) = (before.lowered(), after.lowered());
             before.text == after.text
-                || (before.kind == after.kind
-                    && same_sound(&old.tune, &new.tune)
-                    && new.problems.len() <= old.problems.len())
+                || (before.kind == after.kind && reads_as_well(before.lowered(), after.lowered()))
         })
 }
 
@@ -123,7 +120,7 @@ mod tests {
 
     #[test]
     fn another_sound_or_a_new_problem_is_refused() {
-        let reads = |text| reads_as_well(&Document::new("X:1\nK:C\n_B2|\n"), text);
+        let reads = |text| all_read_as_well(&Document::new("X:1\nK:C\n_B2|\n"), text);
         assert!(reads("X:1\nK:C\n^A2|\n"));
         assert!(!reads("X:1\nK:C\nA2|\n"));
         assert!(!reads("X:1\nK:C\n_B2}|\n"));

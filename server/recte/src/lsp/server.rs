@@ -147,7 +147,7 @@ impl LanguageServer for Backend {
         let hovered = self.ask(&place.text_document.uri, move |client, snapshot| {
             let rope = snapshot.document.rope();
             let offset = client.byte(rope, place.position);
-            let hover = hover(&snapshot.document, offset, &snapshot.config)?;
+            let hover = hover(&snapshot.document, offset)?;
             let markup = MarkupContent { kind: MarkupKind::PlainText, value: hover.text };
             let range = Some(client.range(rope, &hover.range));
             Some(Hover { contents: HoverContents::Markup(markup), range })

@@ -30,7 +30,6 @@
 //! "Am7"C"G(Em)"D"C/e"E"F#m7b5"F|"Bbsus4/F"C"Fine"D"D.C."E"A part"F|
 //! ```
 
-use super::unreadable::{fixes_worked_out, within};
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
@@ -58,7 +57,6 @@ const NUMBERS: [&str; 15] =
     ["2", "3", "4", "5", "6", "7", "9", "10", "11", "13", "69", "6/9", "24", "47", "79"];
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let mut room = fixes_worked_out(context);
     for (index, voice) in context.voices() {
         for mark in voice.marks.iter().filter(|mark| mark.kind == MarkKind::ChordSymbol) {
             if let Some(message) = unreadable(&mark.text) {
@@ -66,7 +64,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
                     Some(event) => context.at_event(index, event, message),
                     None => context.at(mark.span, message),
                 };
-                let fixes = within(&mut room, || german(context, mark)).into_iter().collect();
+                let fixes = german(context, mark).into_iter().collect();
                 findings.push(Finding { span: mark.span, fixes, ..place });
             }
         }

@@ -30,7 +30,7 @@
 //! !fermata!C.D!<(!E!<)!F|kCuDT!f!E!+!F|
 //! ```
 
-use super::unreadable::{fixes_worked_out, placed, speak, within};
+use super::unreadable::{placed, speak};
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
@@ -54,20 +54,19 @@ const ALIKE: f64 = 0.85;
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     speak(context, findings, |kind| (kind == ProblemKind::Decoration).then_some(Severity::Error));
     let mut letters = BTreeSet::new();
-    let mut room = fixes_worked_out(context);
     for (_, voice) in context.voices() {
         let decorations = voice.marks.iter().filter(|mark| mark.kind == MarkKind::Decoration);
         for mark in decorations.filter(|mark| mark.meaning.is_none()) {
             // A letter that means nothing is said once, however often it stands.
             let letter = context.block.text[mark.span.range()].to_owned();
             if !mark.text.is_empty() || letters.insert(letter) {
-                findings.push(unknown(context, mark, &mut room));
+                findings.push(unknown(context, mark));
             }
         }
     }
 }
 
-fn unknown(context: &Context<'_>, mark: &Mark, room: &mut usize) -> Finding {
+fn unknown(context: &Context<'_>, mark: &Mark) -> Finding {
     let typed = &context.block.text[mark.span.range()];
     let near = if mark.text.is_empty() { None } else { nearest(&mark.text) };
     let message = match near {
@@ -79,9 +78,7 @@ fn unknown(context: &Context<'_>, mark: &Mark, room: &mut usize) -> Finding {
         }
         None => format!("“{}” is no decoration of the standard, and is passed over.", mark.text),
     };
-    let fix = near
-        .filter(|_| typed.contains(&*mark.text))
-        .and_then(|near| within(room, || Some(rename(context, mark, near))));
+    let fix = near.filter(|_| typed.contains(&*mark.text)).map(|near| rename(context, mark, near));
     // A sign on a bar line belongs to no bar.
     let place = match mark.on {
         MarkPlace::BarLine(_) => context.at(mark.span, message),

@@ -36,7 +36,6 @@
 //! CDEF|
 //! ```
 
-use super::unreadable::{fixes_worked_out, within};
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
@@ -58,10 +57,9 @@ const VERBS: [&str; 3] = ["accept", "instrument", "level"];
 const ALIKE: f64 = 0.8;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let mut room = fixes_worked_out(context);
     let problems = context.lowered().problems.iter();
     for problem in problems.filter(|problem| problem.kind == ProblemKind::Directive) {
-        let fixes = within(&mut room, || fix(context, problem)).into_iter().collect();
+        let fixes = fix(context, problem).into_iter().collect();
         let place = context.at(problem.span, problem.message.clone());
         findings.push(Finding { severity: Severity::Warning, fixes, ..place });
     }

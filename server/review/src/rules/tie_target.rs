@@ -44,7 +44,7 @@
 //! |:C2-C2-|[CE]2-[EG]2-|1G4-:|2G4|
 //! ```
 
-use super::unreadable::{fixes_worked_out, speak, within};
+use super::unreadable::speak;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
@@ -68,26 +68,19 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         ProblemKind::TiedRest => Some(Severity::Hint),
         _ => None,
     });
-    let mut room = fixes_worked_out(context);
     for (index, voice) in context.voices() {
         let mut last = Span::default();
         for tie in &voice.loose_ties {
             // One sign after a chord is one remark.
             if std::mem::replace(&mut last, tie.span) != tie.span {
-                findings.extend(loose(context, index, voice, tie, &mut room));
+                findings.extend(loose(context, index, voice, tie));
             }
         }
         renamed(context, index, voice, findings);
     }
 }
 
-fn loose(
-    context: &Context<'_>,
-    index: usize,
-    voice: &Voice,
-    tie: &LooseTie,
-    room: &mut usize,
-) -> Option<Finding> {
+fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> Option<Finding> {
     let note = &voice.notes[tie.note as usize];
     let event = &voice.events[note.event as usize];
     let next = tie.next.and_then(|next| voice.events.get(next as usize));
@@ -99,7 +92,7 @@ fn loose(
         None => (Severity::Hint, format!("This tie on {from} leads to no note."), None),
         Some(next) if next.kind != EventKind::Notes => {
             let message = format!("This tie on {from} leads to a rest.");
-            (Severity::Info, message, within(room, || Some(remove(context, tie))))
+            (Severity::Info, message, Some(remove(context, tie)))
         }
         Some(next) => {
             let to = voice.notes_of(next).first()?;
@@ -111,7 +104,7 @@ fn loose(
             let message = format!(
                 "This tie leads from {from} to {name}; between two pitches a slur is meant."
             );
-            (Severity::Warning, message, within(room, || slur(context, voice, tie, event, next)))
+            (Severity::Warning, message, slur(context, voice, tie, event, next))
         }
     };
     let place = context.at_event(index, event, message);

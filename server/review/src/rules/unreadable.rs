@@ -51,32 +51,19 @@ pub(super) fn speak(
     findings: &mut Vec<Finding>,
     severity: impl Fn(ProblemKind) -> Option<Severity>,
 ) {
-    let mut room = fixes_worked_out(context);
     for problem in &context.lowered().problems {
         if let Some(severity) = severity(problem.kind) {
-            let fixes = within(&mut room, || fix_of(context, problem)).into_iter().collect();
+            let fixes = fix_of(context, problem).into_iter().collect();
             let place = placed(context, problem.span, problem.message.clone());
             findings.push(Finding { severity, fixes, ..place });
         }
     }
 }
 
-/// The sure fix of a problem, if it keeps every sound.
+/// The sure fix of a problem.
 fn fix_of(context: &Context<'_>, problem: &Problem) -> Option<Fix> {
     let (title, edits) = problem.fix.clone()?;
     Some(Fix { preferred: true, ..context.fix(title, edits) })
-}
-
-/// How many fixes of one rule are worked out in a tune: each is proved by reading the whole tune again.
-pub(super) fn fixes_worked_out(context: &Context<'_>) -> usize {
-    const BYTES: usize = 4_000_000;
-    BYTES / context.block.text.len().max(1) + 1
-}
-
-/// A fix, while there is room for more.
-pub(super) fn within(room: &mut usize, fix: impl FnOnce() -> Option<Fix>) -> Option<Fix> {
-    *room = room.checked_sub(1)?;
-    fix()
 }
 
 /// Voices beyond which the bar of a remark is not looked for.
