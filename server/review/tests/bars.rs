@@ -7,6 +7,8 @@ use recte_notation::write::TextEdit;
 use recte_notation::{Block, Document};
 use recte_review::{Config, Finding, RULES, RuleSetting, check_block};
 use recte_score::{Event, EventKind, Span};
+use std::fs;
+use std::path::Path;
 use std::sync::Arc;
 
 mod real;
@@ -54,27 +56,38 @@ fn damaged(block: &Block, dice: &mut Dice) -> Option<(Arc<Block>, u32)> {
     Some((block.edited(&[edit]).ok()?, event.bar))
 }
 
+/// Whether the bar by itself holds what its signature asks for: only its pickup is too much.
+fn is_full(block: &Block, finding: &Finding) -> bool {
+    let tune = &block.lowered().tune;
+    let voice = &tune.voices[finding.voice.unwrap() as usize];
+    let bar = &voice.bars[finding.bar.unwrap() as usize];
+    tune.metre(bar).length() == Some(bar.length)
+}
+
+/// One line of the list: file, tune, bar and what is said.
+fn line(file: &str, block: &Block, finding: &Finding) -> String {
+    let reference = block.lowered().tune.reference.clone().unwrap_or_default();
+    format!("{file}\t{reference}\t{}\t{}", finding.bar.unwrap_or(0), finding.message)
+}
+
 #[test]
 fn clean_bars_are_quiet_and_damaged_ones_found() {
     let config = only_bar_length();
     let mut dice = Dice(7);
-    let (mut bars, mut spoken, mut harmed, mut found) = (0, 0, 0, 0);
-    let mut told = Vec::new();
+    let (mut bars, mut harmed, mut found) = (0, 0, 0);
+    let (mut certain, mut taste) = (Vec::new(), Vec::new());
     let mut missed = Vec::new();
     for (file, block) in tunes() {
         let tune = &block.lowered().tune;
         bars += tune.voices.iter().map(|voice| voice.bars.len()).sum::<usize>();
         let clean = alarms(&block, &config);
-        spoken += clean.len();
-        if !clean.is_empty() {
-            let reference = tune.reference.clone().unwrap_or_default();
-            let first = &clean[0];
-            told.push(format!("{file} {reference} {}: {}", first.bar.unwrap_or(0), first.message));
-            continue;
+        for finding in &clean {
+            let list = if is_full(&block, finding) { &mut taste } else { &mut certain };
+            list.push(line(&file, &block, finding));
         }
-        let bars_of =
+        let measured =
             |v: &recte_score::Voice| v.bars.iter().all(|b| tune.metre(b).length().is_some());
-        if !tune.voices.iter().all(bars_of) {
+        if !clean.is_empty() || !tune.voices.iter().all(measured) {
             continue;
         }
         let Some((bad, bar)) = damaged(&block, &mut dice) else { continue };
@@ -85,17 +98,34 @@ fn clean_bars_are_quiet_and_damaged_ones_found() {
             found += 1;
         }
     }
-    println!("{spoken} alarms in {bars} clean bars; {found} of {harmed} damaged bars found");
+    println!(
+        "{bars} clean bars: {} do not hold what their signature asks for, {} are full and have a pickup on top; \
+         {found} of {harmed} damaged bars found",
+        certain.len(),
+        taste.len()
+    );
     if std::env::var_os("RECTE_SHOW").is_some() {
-        println!(
-            "{}\n{}",
-            told.join("\n"),
-            missed.iter().take(12).cloned().collect::<Vec<_>>().join("\n")
-        );
+        println!("{}", missed.join("\n"));
     }
-    assert!(bars > 0);
-    // What is missed is a bar that a pickup excuses, or that the damage has just filled up. What is told of is
-    // nearly all in songs whose changes of signature were lost before they came to us.
-    assert!(found * 100 >= harmed * 94, "{found} of {harmed} damaged bars found");
-    assert!(spoken * 1000 <= bars * 12, "{spoken} alarms in {bars} clean bars");
+    assert!(found * 100 >= harmed * 99, "{found} of {harmed} damaged bars found");
+    // A bar that holds more than its signature, or less with nothing that makes it whole, is a fault of the
+    // encoding, most of them songs whose changes of signature were lost: the list has them all.
+    assert!(taste.len() * 1000 <= bars, "{} alarms in {bars} clean bars", taste.len());
+    keep_list("tests/bar-faults.tsv", &certain);
+}
+
+/// Compares with the committed list, or writes it where `RECTE_REWRITE` is set. Without the corpus there is
+/// nothing to compare.
+fn keep_list(name: &str, lines: &[String]) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
+    let mut now = lines.to_vec();
+    now.sort();
+    if std::env::var_os("RECTE_REWRITE").is_some() {
+        fs::write(&path, format!("file\ttune\tbar\tremark\n{}\n", now.join("\n"))).unwrap();
+    }
+    let kept = fs::read_to_string(&path).unwrap();
+    let kept: Vec<&str> = kept.lines().skip(1).collect();
+    if !now.is_empty() {
+        assert_eq!(now, kept, "{name} has changed; look at what, then set RECTE_REWRITE=1");
+    }
 }

@@ -1,10 +1,13 @@
-//! What the metre rules share: the rhythm of a bar, how it fits a grouping, stretches under one signature.
+//! What the metre rules share: bars that do not fit their signature, the rhythm of a bar, how it fits a
+//! grouping, stretches under one signature.
 
+mod divided;
 mod fit;
 mod rhythm;
 mod run;
 mod stretch;
 
+pub(crate) use divided::{Misfit, misfits};
 pub(crate) use fit::{Grouping, Reading, read};
 pub(crate) use rhythm::Rhythm;
 pub(crate) use run::Run;

@@ -1,5 +1,6 @@
 //! Bars of every length, with and without an excuse.
 
+use crate::finding::Severity;
 use crate::rule_tests::{findings_of, first_fix};
 
 const ID: &str = "bar-length";
@@ -40,12 +41,42 @@ fn a_short_last_bar_without_a_pickup_is_told_of() {
 #[test]
 fn a_bar_divided_by_a_double_line() {
     assert_eq!(bars("4/4", "cdef|gf||ed|c4|]"), [] as [i32; 0]);
-    assert_eq!(bars("4/4", "cdef|gf||e|c4|]").len(), 2);
+    assert_eq!(bars("4/4", "cdef|gf||e|c4|]"), [2]);
 }
 
 #[test]
-fn the_bar_being_typed_is_left_alone() {
-    assert_eq!(bars("4/4", "cdef|g"), [] as [i32; 0]);
+fn a_passage_whose_last_bar_and_pickup_do_not_make_a_bar() {
+    let found = findings_of(ID, "X:1\nM:4/4\nL:1/4\nK:C\n|:G|cdef|gf:|\n");
+    let message = "With the pickup of its passage this bar holds 3 quarters; 4/4 asks for 4.";
+    assert_eq!(found[0].message, message);
+    assert_eq!((found[0].severity, found.len()), (Severity::Info, 1));
+    assert_eq!(bars("4/4", "G|cdef|gf|]"), [2]);
+}
+
+#[test]
+fn a_full_last_bar_under_a_pickup_is_told_of_where_another_passage_leaves_room() {
+    assert_eq!(bars("4/4", "|:G|cdef|gfe:|G|cdef|gfed:|"), [4]);
+    assert_eq!(bars("4/4", "|:G|cdef|gfe:|G|cdef|gfed|]"), [4]);
+    assert_eq!(bars("4/4", "|:G|cdef|gfed:|"), [] as [i32; 0]);
+}
+
+#[test]
+fn a_long_pickup_before_a_full_last_bar_is_no_pickup() {
+    assert_eq!(bars("4/4", "GGG|cdef|gfed|]"), [2]);
+    assert_eq!(bars("4/4", "GGG|cdef|g|]"), [] as [i32; 0]);
+}
+
+#[test]
+fn of_the_bar_being_typed_there_is_only_a_hint() {
+    let found = findings_of(ID, "X:1\nM:4/4\nL:1/4\nK:C\ncdef|g\n");
+    assert_eq!(found.iter().map(|f| f.severity).collect::<Vec<_>>(), [Severity::Hint]);
+}
+
+#[test]
+fn a_bar_that_is_meant_gets_its_own_signature() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\nCDEF|GABcd|c4|]\n";
+    let own = text.replace("GABcd|", "[M:5/4] GABcd|[M:4/4] ");
+    assert_eq!(first_fix(ID, text), own);
 }
 
 #[test]
@@ -65,13 +96,14 @@ fn alone_a_rest_moves_what_follows_and_is_only_suggested() {
     let text = "X:1\nM:4/4\nL:1/4\nK:C\nCDEF|GAB|c4|]\n";
     let titles: Vec<String> =
         findings_of(ID, text)[0].fixes.iter().map(|fix| fix.title.clone()).collect();
-    assert_eq!(titles, ["Fill the bar with a rest (changes the music)"]);
+    let own = "Give this bar its own signature: 3/4";
+    assert_eq!(titles, ["Fill the bar with a rest (changes the music)", own]);
 }
 
 #[test]
-fn many_wrong_bars_are_one_remark() {
-    let text = "X:1\nM:2/4\nL:1/4\nK:C\nCDE|FGA|Bcd|cc|]\n";
-    let found = findings_of(ID, text);
-    assert_eq!(found.len(), 1);
-    assert!(found[0].message.starts_with("3 of 4 bars do not keep to 2/4"), "{found:?}");
+fn many_wrong_bars_are_summed_up_once() {
+    let text = "X:1\nM:2/4\nL:1/4\nK:C\nCDE|FGA|Bcd|cde|cc|]\n";
+    let messages: Vec<String> = findings_of(ID, text).into_iter().map(|f| f.message).collect();
+    let last = "3 of the first 3 bars do not keep to 2/4; are changes of signature missing?";
+    assert_eq!((messages.len(), messages[2].as_str()), (3, last));
 }

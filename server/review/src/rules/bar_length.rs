@@ -4,10 +4,10 @@
 //! counts to the bar line, and arrives at a different moment.
 //!
 //! Nothing is said of free time, of a pickup, or of a bar that is divided: by a repeat, a double bar, or an
-//! ending, where the two parts played one after the other make a full bar (the short last bar before a repeat
-//! that begins with a pickup is the commonest case). A long bar is never divided, so it is always told of.
-//! Layers of a bar (`&`) must fill it too. Where many bars of a voice do not keep to the signature, changes of
-//! signature are missing, and one remark says so.
+//! ending, where the two parts played one after the other make a full bar. The last bar of a passage leaves room
+//! for the pickup it began with; where it does not, both bars are named. A long bar is never divided, so it is always told
+//! of. Layers of a bar (`&`) must fill it too. Where many bars of a voice do not keep to the signature, changes of
+//! signature are missing, and one remark says so. Of the bar being typed there is only a hint.
 //!
 //! What to do: mend the length of a note, add the rest that is missing, or give the bar its own signature if it
 //! is meant.
@@ -29,6 +29,13 @@
 //! K:C
 //! CDEF|GAB|c3|]
 //! ```
+//! ```abc flagged
+//! X:1
+//! M:4/4
+//! L:1/4
+//! K:C
+//! |:G|cdef|gf:|
+//! ```
 //! A pickup, and a repeat whose last bar leaves room for it:
 //! ```abc quiet
 //! X:1
@@ -46,10 +53,11 @@
 //! ```
 
 use crate::context::Context;
-use crate::finding::{Finding, Fix, Severity};
+use crate::finding::{Finding, Fix, Related, Severity};
+use crate::metre::{Misfit, misfits};
 use crate::rule::{Family, Rule};
-use recte_notation::write::{TextEdit, length_text};
-use recte_score::{Bar, EventKind, Span, Voice, playing_order};
+use recte_notation::write::{TextEdit, length_text, set_metre};
+use recte_score::{Bar, EventKind, Span, Voice};
 use recte_theory::{Metre, Time};
 
 pub(crate) const RULE: Rule = Rule {
@@ -64,35 +72,34 @@ pub(crate) const RULE: Rule = Rule {
 /// Where more than one bar in so many is wrong, and at least three are, it is the signature that is missing.
 const MANY: usize = 4;
 
+/// No signature counts shorter values than sixteenths.
+const SHORTEST_BEAT: i64 = 16;
+
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let mut order = None;
     for (index, voice) in context.voices() {
-        let before = findings.len();
-        for (number, bar) in voice.bars.iter().enumerate() {
-            let Some(full) = context.tune.metre(bar).length() else { continue };
-            let look = Look { context, index, voice, number, bar, full };
-            if bar.length == full {
-                findings.extend(look.short_layer());
-            } else if bar.length > full {
-                findings.push(look.finding(bar.length));
-            } else {
-                let order = order.get_or_insert_with(|| playing_order(context.tune));
-                if !look.is_divided(order) && !look.is_being_typed() {
-                    findings.push(look.finding(bar.length));
-                }
+        let look = |number: usize| {
+            let bar = &voice.bars[number];
+            let full = context.tune.metre(bar).length()?;
+            Some(Look { context, index, voice, number, bar, full })
+        };
+        let mut alone = 0;
+        let mut summed_up = false;
+        for (number, misfit) in misfits(context.tune, voice) {
+            let Some(look) = look(number) else { continue };
+            let Misfit::Alone = misfit else {
+                findings.push(look.finding(misfit));
+                continue;
+            };
+            alone += 1;
+            let many = alone >= 3 && alone * MANY > number + 1;
+            match (many, summed_up) {
+                (false, _) => findings.push(look.finding(misfit)),
+                (true, false) => findings.push(look.summary(alone)),
+                (true, true) => {}
             }
+            summed_up |= many;
         }
-        let found = findings.len() - before;
-        if found >= 3 && found * MANY > voice.bars.len() {
-            let metre = context.tune.metre(&voice.bars[0]);
-            let first = &mut findings[before];
-            first.fixes.clear();
-            first.message = format!(
-                "{found} of {} bars do not keep to {metre}, this one first; are changes of signature missing?",
-                voice.bars.len()
-            );
-            findings.truncate(before + 1);
-        }
+        findings.extend((0..voice.bars.len()).filter_map(|number| look(number)?.short_layer()));
     }
 }
 
@@ -108,65 +115,92 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
-    /// Whether what is played before or after it makes it whole, or it is the pickup of the piece.
-    fn is_divided(&self, order: &[u32]) -> bool {
-        if self.number == 0 {
-            return true;
-        }
-        let here = self.number as u32;
-        let length = |bar: u32| self.voice.bars.get(bar as usize).map(|bar| bar.length);
-        let whole =
-            |bar: u32| length(bar).is_some_and(|other| other + self.bar.length == self.full);
-        let neighbours = order.windows(2).any(|pair| {
-            self.is_seam(pair[0], pair[1])
-                && (pair[0] == here && whole(pair[1]) || pair[1] == here && whole(pair[0]))
-        });
-        // The last bar of a piece or a part leaves room for the pickup it began with.
-        neighbours || self.bar.strong_line && whole(0)
-    }
-
-    /// Whether a bar can be divided between these two, played one after the other.
-    fn is_seam(&self, from: u32, to: u32) -> bool {
-        let bar = |bar: u32| self.voice.bars.get(bar as usize);
-        from + 1 != to
-            || bar(from).is_some_and(|bar| bar.strong_line)
-            || bar(to).is_some_and(|bar| bar.repeat_opens > 0 || bar.ending)
-    }
-
     /// The last bar typed so far, while its bar line is missing.
     fn is_being_typed(&self) -> bool {
         self.bar.line.is_none() && self.number + 1 == self.voice.bars.len()
     }
 
-    /// A layer that does not fill the bar.
+    fn finding(&self, misfit: Misfit) -> Finding {
+        let mut finding = match misfit {
+            Misfit::Alone => self.alone(),
+            Misfit::WithPickup(pickup) => self.with_pickup(&self.voice.bars[pickup]),
+        };
+        if self.is_being_typed() && self.bar.length <= self.full {
+            finding.severity = Severity::Hint;
+        }
+        finding
+    }
+
+    fn alone(&self) -> Finding {
+        let message = self.sentence("This bar holds", self.bar.length);
+        let fixes = self.rest().into_iter().chain(self.own_signature()).collect();
+        Finding { fixes, ..self.at(message) }
+    }
+
+    fn with_pickup(&self, pickup: &Bar) -> Finding {
+        let both = self.bar.length + pickup.length;
+        let message = self.sentence("With the pickup of its passage this bar holds", both);
+        let related = Related { span: pickup.span, message: "The pickup".to_owned() };
+        Finding { severity: Severity::Info, related: vec![related], ..self.at(message) }
+    }
+
+    /// What is said instead when many bars do not fit.
+    fn summary(&self, count: usize) -> Finding {
+        self.at(format!(
+            "{count} of the first {} bars do not keep to {}; are changes of signature missing?",
+            self.number + 1,
+            self.context.tune.metre(self.bar)
+        ))
+    }
+
+    /// A layer that does not fill a bar that another one fills.
     fn short_layer(&self) -> Option<Finding> {
-        let layers = 0..self.bar.layers;
-        let ends = layers.map(|layer| {
+        if self.bar.length != self.full || self.bar.layers < 2 {
+            return None;
+        }
+        let ends = (0..self.bar.layers).map(|layer| {
             let events = self.voice.events_of(self.bar).iter();
             events.filter(|event| event.layer == layer).map(|event| event.end()).max()
         });
         let short = ends.flatten().find(|end| *end < self.full)?;
-        Some(Finding { severity: Severity::Info, fixes: Vec::new(), ..self.finding(short) })
+        let message = self.sentence("A layer of this bar holds", short);
+        Some(Finding { severity: Severity::Info, ..self.at(message) })
     }
 
-    fn finding(&self, length: Time) -> Finding {
+    fn sentence(&self, holds: &str, length: Time) -> String {
         let metre = self.context.tune.metre(self.bar);
-        let words = self.context.config.words;
         let unit = unit_for(metre, length);
-        let (holds, asked) = (length / unit, self.full / unit);
-        let thing = if self.bar.length == self.full { "A layer of this bar" } else { "This bar" };
-        let message = format!(
-            "{thing} holds {holds} {}; {metre} asks for {asked}.",
-            words.plural(unit.denominator())
-        );
-        let place = self.number as u32;
-        Finding {
-            voice: Some(self.index as u32),
-            bar: Some(place),
-            to_bar: Some(place),
-            fixes: self.rest().into_iter().collect(),
-            ..self.context.at(self.bar.span, message)
+        let (held, asked) = (length / unit, self.full / unit);
+        let things = self.context.config.words.plural(unit.denominator());
+        format!("{holds} {held} {things}; {metre} asks for {asked}.")
+    }
+
+    fn at(&self, message: String) -> Finding {
+        let place = Some(self.number as u32);
+        let voice = Some(self.index as u32);
+        Finding { voice, bar: place, to_bar: place, ..self.context.at(self.bar.span, message) }
+    }
+
+    /// The bar's own signature, where it can be meant: inside a passage, in every voice alike.
+    fn own_signature(&self) -> Option<Fix> {
+        let unit = unit_for(self.context.tune.metre(self.bar), self.bar.length);
+        let count = self.bar.length.count_of(unit).filter(|count| *count > 0)?;
+        let differs = |voice: &Voice| {
+            voice.bars.get(self.number).is_some_and(|bar| bar.length != self.bar.length)
+        };
+        let closed = self.bar.line.is_some() && !self.bar.strong_line;
+        if !closed
+            || unit.denominator() > SHORTEST_BEAT
+            || self.context.tune.voices.iter().any(differs)
+        {
+            return None;
         }
+        let name = format!("{count}/{}", unit.denominator());
+        let metre = Metre::parse(&name).ok()?;
+        let bar = self.number as u32;
+        let read = self.context.lowered();
+        let edits = set_metre(&self.context.block.text, read, bar, bar, &metre).ok()?;
+        Some(self.context.fix(format!("Give this bar its own signature: {name}"), edits))
     }
 
     /// The rest that is missing. Where other voices fill the bar nothing else moves; alone it is a suggestion.
