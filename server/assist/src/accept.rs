@@ -61,12 +61,11 @@ fn tried(snapshot: &Snapshot, located: &Located, at: usize, text: String) -> Opt
     let edit = TextEdit { span: Span::new(at, at), text };
     let after = located.block.edited(std::slice::from_ref(&edit)).ok()?;
     let same = reads_as_well(located.block.lowered(), after.lowered());
-    let accepts = snapshot.file_accepts();
     let count = |findings: &[recte_review::Finding]| {
         findings.iter().filter(|finding| finding.rule == located.finding().rule).count()
     };
-    let fewer = count(&check_block(&after, &snapshot.config, &accepts).findings)
-        < count(&check_block(&located.block, &snapshot.config, &accepts).findings);
+    let fewer = count(&check_block(&after, &snapshot.config, &located.around).findings)
+        < count(&check_block(&located.block, &snapshot.config, &located.around).findings);
     let place = located.start + at;
     (same && fewer).then(|| vec![Change { range: place..place, text: edit.text }])
 }

@@ -1,6 +1,6 @@
 //! Takes every preferred fix, again and again until nothing is left to take.
 
-use crate::host::{Snapshot, check};
+use crate::host::{Located, Snapshot, check};
 use recte_notation::write::reads_as_well;
 use recte_notation::{Block, Change};
 use recte_review::{Config, Finding, Fix, FixKind, check_block};
@@ -37,7 +37,6 @@ impl Emended {
 pub fn emend(snapshot: &Snapshot, rule: Option<&str>) -> Emended {
     let wanted = |finding: &Finding| rule.is_none_or(|rule| rule == finding.rule);
     let mut emended = Emended::default();
-    let accepts = snapshot.file_accepts();
     let mut last = usize::MAX;
     for located in check(snapshot) {
         let takes = wanted(located.finding()) && preferred(located.finding()).is_some();
@@ -45,7 +44,7 @@ pub fn emend(snapshot: &Snapshot, rule: Option<&str>) -> Emended {
             continue;
         }
         last = located.start;
-        let (block, fixes) = emend_block(&located.block, &snapshot.config, &accepts, &wanted);
+        let (block, fixes) = emend_block(&located, &snapshot.config, &wanted);
         if block.text != located.block.text {
             emended.fixes += fixes;
             emended.changes.extend(changed_lines(&located.block.text, &block.text, last));
@@ -60,16 +59,15 @@ pub(crate) fn preferred(finding: &Finding) -> Option<&Fix> {
 }
 
 fn emend_block(
-    block: &Arc<Block>,
+    located: &Located,
     config: &Config,
-    accepts: &[String],
     wanted: &dyn Fn(&Finding) -> bool,
 ) -> (Arc<Block>, usize) {
-    let mut block = block.clone();
+    let mut block = located.block.clone();
     let mut fixes = 0;
     let mut seen = HashSet::from([block.text.clone()]);
     for _ in 0..ROUNDS {
-        let checked = check_block(&block, config, accepts);
+        let checked = check_block(&block, config, &located.around);
         let findings: Vec<&Finding> = checked.findings.iter().filter(|one| wanted(one)).collect();
         let Some((next, taken)) = one_round(&block, &findings) else { break };
         if !seen.insert(next.text.clone()) {

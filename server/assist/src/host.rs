@@ -4,7 +4,9 @@
 
 use rayon::prelude::*;
 use recte_notation::{Block, BlockKind, Change, Document};
-use recte_review::{Checked, Config, Context, Finding, Fix, Severity, check_block, unused_message};
+use recte_review::{
+    Around, Checked, Config, Context, Finding, Fix, Severity, check_block, unused_message,
+};
 use recte_score::Tune;
 use std::collections::{BTreeSet, HashMap};
 use std::ops::Range;
@@ -35,8 +37,7 @@ pub struct Snapshot {
 /// What the last check of a document found, block by block. It holds one list and no more.
 #[derive(Default)]
 struct Memo {
-    accepts: Vec<String>,
-    blocks: Vec<(Arc<Block>, Arc<Checked>)>,
+    blocks: Vec<Known>,
 }
 
 impl Host {
@@ -90,16 +91,6 @@ impl Snapshot {
     pub fn new(document: Document, config: Arc<Config>) -> Snapshot {
         Snapshot { document, version: 0, config, memo: Arc::default() }
     }
-
-    /// The rules that the file header accepts.
-    pub fn file_accepts(&self) -> Vec<String> {
-        let Some((_, header)) = self.document.blocks().next() else { return Vec::new() };
-        if header.kind != BlockKind::FileHeader {
-            return Vec::new();
-        }
-        let accepts = &header.lowered().tune.accepts;
-        accepts.iter().flat_map(|accept| accept.rules.iter().cloned()).collect()
-    }
 }
 
 /// A finding and the block it was made in.
@@ -109,6 +100,8 @@ pub struct Located {
     pub start: usize,
     /// The block.
     pub block: Arc<Block>,
+    /// What stands around it.
+    pub(crate) around: Arc<Around>,
     checked: Arc<Checked>,
     index: usize,
 }
@@ -147,17 +140,16 @@ impl Located {
 ///
 /// Blocks that stand as they stood at the last check of this document are not checked again.
 pub fn check(snapshot: &Snapshot) -> Vec<Located> {
-    let accepts = snapshot.file_accepts();
-    let blocks: Vec<(usize, Arc<Block>)> =
-        snapshot.document.blocks().map(|(start, block)| (start, block.clone())).collect();
-    let checked = check_blocks(snapshot, &blocks, &accepts);
-    let header = unused_in_header(snapshot, &blocks, &checked);
+    let checked = check_blocks(snapshot);
+    let header = unused_in_header(snapshot, &checked);
+    let starts = snapshot.document.blocks().map(|(start, _)| start);
     let mut all = Vec::new();
-    for (index, ((start, block), checked)) in blocks.iter().zip(&checked).enumerate() {
+    for (index, (start, (block, around, checked))) in starts.zip(&checked).enumerate() {
         let checked = if index == 0 { header.as_ref().unwrap_or(checked) } else { checked };
         all.extend((0..checked.findings.len()).map(|index| Located {
-            start: *start,
+            start,
             block: block.clone(),
+            around: around.clone(),
             checked: checked.clone(),
             index,
         }));
@@ -165,41 +157,45 @@ pub fn check(snapshot: &Snapshot) -> Vec<Located> {
     all
 }
 
-fn check_blocks(
-    snapshot: &Snapshot,
-    blocks: &[(usize, Arc<Block>)],
-    accepts: &[String],
-) -> Vec<Arc<Checked>> {
+/// A block, what stands around it, and what was found in it.
+type Known = (Arc<Block>, Arc<Around>, Arc<Checked>);
+
+fn check_blocks(snapshot: &Snapshot) -> Vec<Known> {
+    let blocks = snapshot.document.blocks().map(|(_, block)| block.clone());
+    let around = Around::of(&snapshot.document).into_iter().map(Arc::new);
+    let blocks: Vec<(Arc<Block>, Arc<Around>)> = blocks.zip(around).collect();
     let old = {
         let memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
-        if memo.accepts == accepts { memo.blocks.clone() } else { Vec::new() }
+        memo.blocks.clone()
     };
-    let same = |(old, new): &(&(Arc<Block>, _), &(usize, Arc<Block>))| Arc::ptr_eq(&old.0, &new.1);
-    let head = old.iter().zip(blocks).take_while(same).count();
+    let same = |(old, new): &(&(Arc<Block>, Arc<Around>, _), &(Arc<Block>, Arc<Around>))| {
+        Arc::ptr_eq(&old.0, &new.0) && old.1 == new.1
+    };
+    let head = old.iter().zip(&blocks).take_while(same).count();
     let (old_rest, rest) = (&old[head..], &blocks[head..]);
     let tail = old_rest.iter().rev().zip(rest.iter().rev()).take_while(same).count();
     let touched = &rest[..rest.len() - tail];
-    let fresh_one =
-        |(_, block): &(usize, Arc<Block>)| Arc::new(check_safely(block, &snapshot.config, accepts));
+    let fresh_one = |(block, around): &(Arc<Block>, Arc<Around>)| {
+        Arc::new(check_safely(block, &snapshot.config, around))
+    };
     let fresh: Vec<Arc<Checked>> = if touched.len() < MANY {
         touched.iter().map(fresh_one).collect()
     } else {
         touched.par_iter().map(fresh_one).collect()
     };
-    let kept = |list: &[(Arc<Block>, Arc<Checked>)]| -> Vec<Arc<Checked>> {
-        list.iter().map(|(_, checked)| checked.clone()).collect()
-    };
-    let all = [kept(&old[..head]), fresh, kept(&old[old.len() - tail..])].concat();
-    let list =
-        blocks.iter().zip(&all).map(|((_, block), checked)| (block.clone(), checked.clone()));
+    let kept = |list: &[Known]| list.iter().map(|(_, _, checked)| checked.clone()).collect();
+    let all: [Vec<_>; 3] = [kept(&old[..head]), fresh, kept(&old[old.len() - tail..])];
+    let found = blocks.into_iter().zip(all.into_iter().flatten());
+    let known: Vec<Known> =
+        found.map(|((block, around), checked)| (block, around, checked)).collect();
     let mut memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
-    *memo = Memo { accepts: accepts.to_vec(), blocks: list.collect() };
-    all
+    memo.blocks.clone_from(&known);
+    known
 }
 
 /// Checks a block; should a rule stumble, the other tunes keep their remarks.
-fn check_safely(block: &Block, config: &Config, accepts: &[String]) -> Checked {
-    let run = AssertUnwindSafe(|| check_block(block, config, accepts));
+fn check_safely(block: &Block, config: &Config, around: &Around) -> Checked {
+    let run = AssertUnwindSafe(|| check_block(block, config, around));
     catch_unwind(run).unwrap_or_else(|_| {
         let message = "This tune could not be checked to its end; its other remarks are missing.";
         let end = block.text.lines().next().map_or(0, str::len);
@@ -220,15 +216,13 @@ fn check_safely(block: &Block, config: &Config, accepts: &[String]) -> Checked {
 }
 
 /// The file header's own remarks: acceptances that no tune needs.
-fn unused_in_header(
-    snapshot: &Snapshot,
-    blocks: &[(usize, Arc<Block>)],
-    checked: &[Arc<Checked>],
-) -> Option<Arc<Checked>> {
-    let (_, header) = blocks.first().filter(|(_, block)| block.kind == BlockKind::FileHeader)?;
+fn unused_in_header(snapshot: &Snapshot, known: &[Known]) -> Option<Arc<Checked>> {
+    let (header, ..) = known.first().filter(|(block, ..)| block.kind == BlockKind::FileHeader)?;
+    let checked = known.iter().map(|(_, _, checked)| checked);
     let used: BTreeSet<&str> =
-        checked.iter().flat_map(|checked| checked.file_accepts_used.iter().copied()).collect();
-    let context = Context::new(header, &snapshot.config);
+        checked.flat_map(|checked| checked.file_accepts_used.iter().copied()).collect();
+    let around = Around::default();
+    let context = Context::new(header, &snapshot.config, &around);
     let mut findings = Vec::new();
     for accept in &context.tune.accepts {
         for rule in accept.rules.iter().filter(|rule| !used.contains(rule.as_str())) {

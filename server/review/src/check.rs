@@ -1,5 +1,6 @@
 //! Runs the rules over one block, and leaves out what the composer accepts.
 
+use crate::around::Around;
 use crate::config::Config;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, FixKind, Severity};
@@ -18,14 +19,14 @@ pub struct Checked {
     pub file_accepts_used: Vec<&'static str>,
 }
 
-/// Checks one block. `file_accepts` are the rules that the file header accepts.
+/// Checks one block, by what stands around it in its file.
 ///
 /// This is the one way to findings: the server and the command line both come through here.
-pub fn check_block(block: &Block, config: &Config, file_accepts: &[String]) -> Checked {
+pub fn check_block(block: &Block, config: &Config, around: &Around) -> Checked {
     if block.kind != BlockKind::Tune {
         return Checked::default();
     }
-    let context = Context::new(block, config);
+    let context = Context::new(block, config, around);
     let mut all = Vec::new();
     for rule in RULES {
         let severity = match config.rules.get(rule.id) {
@@ -36,17 +37,13 @@ pub fn check_block(block: &Block, config: &Config, file_accepts: &[String]) -> C
             context.run(rule, severity, &mut all);
         }
     }
-    let mut checked = leave_out_accepted(&context, all, file_accepts);
+    let mut checked = leave_out_accepted(&context, all);
     keep_proved(&context, &mut checked.findings);
     checked.findings.sort_by(|a, b| (a.span, a.rule).cmp(&(b.span, b.rule)));
     checked
 }
 
-fn leave_out_accepted(
-    context: &Context<'_>,
-    all: Vec<Finding>,
-    file_accepts: &[String],
-) -> Checked {
+fn leave_out_accepted(context: &Context<'_>, all: Vec<Finding>) -> Checked {
     let accepts = &context.tune.accepts;
     let mut used = vec![Vec::new(); accepts.len()];
     let mut checked = Checked::default();
@@ -54,7 +51,7 @@ fn leave_out_accepted(
         let place = accepts.iter().position(|accept| covers(accept, &finding));
         if let Some(place) = place {
             used[place].push(finding.rule);
-        } else if file_accepts.iter().any(|rule| rule == finding.rule) {
+        } else if context.around.accepts.iter().any(|rule| rule == finding.rule) {
             checked.file_accepts_used.push(finding.rule);
         } else {
             checked.findings.push(finding);
@@ -135,8 +132,9 @@ mod tests {
     fn rules(text: &str) -> Vec<&'static str> {
         let document = Document::new(text);
         let config = Config::default();
+        let around = Around::default();
         let found =
-            document.blocks().flat_map(|(_, block)| check_block(block, &config, &[]).findings);
+            document.blocks().flat_map(|(_, block)| check_block(block, &config, &around).findings);
         found.map(|finding| finding.rule).collect()
     }
 

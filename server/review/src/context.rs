@@ -1,5 +1,6 @@
 //! What a rule sees: a tune, its text, the configuration, and what is worked out once for all rules.
 
+use crate::around::Around;
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::rule::Rule;
@@ -16,13 +17,15 @@ pub struct Context<'a> {
     pub tune: &'a Tune,
     /// The settings.
     pub config: &'a Config,
+    /// What stands around the tune in its file.
+    pub around: &'a Around,
     soundings: OnceCell<Vec<Sounding>>,
 }
 
 impl<'a> Context<'a> {
     /// Over one block.
-    pub fn new(block: &'a Block, config: &'a Config) -> Context<'a> {
-        Context { block, tune: &block.lowered().tune, config, soundings: OnceCell::new() }
+    pub fn new(block: &'a Block, config: &'a Config, around: &'a Around) -> Context<'a> {
+        Context { block, tune: &block.lowered().tune, config, around, soundings: OnceCell::new() }
     }
 
     /// The block's reading.

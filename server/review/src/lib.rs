@@ -1,5 +1,6 @@
 //! The rules, their findings and fixes, and what the composer accepts. Pure: it knows no protocol and no files.
 
+mod around;
 mod check;
 mod config;
 mod context;
@@ -11,6 +12,7 @@ mod rule;
 mod rule_tests;
 pub mod words;
 
+pub use around::{Around, Twin};
 pub use check::{Checked, check_block, unused_message};
 pub use config::{Config, RuleSetting};
 pub use context::Context;

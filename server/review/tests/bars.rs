@@ -5,7 +5,7 @@
 
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, Document};
-use recte_review::{Config, Finding, RULES, RuleSetting, check_block};
+use recte_review::{Around, Config, Finding, RULES, RuleSetting, check_block};
 use recte_score::{Event, EventKind, Span};
 use std::fs;
 use std::path::Path;
@@ -30,7 +30,7 @@ fn tunes() -> Vec<(String, Arc<Block>)> {
 }
 
 fn alarms(block: &Block, config: &Config) -> Vec<Finding> {
-    let all = check_block(block, config, &[]).findings;
+    let all = check_block(block, config, &Around::default()).findings;
     all.into_iter().filter(|finding| finding.rule == "bar-length").collect()
 }
 

@@ -9,7 +9,7 @@
 
 use recte_notation::write::{Respelling, apply, respell, same_sound};
 use recte_notation::{Block, Change, Document};
-use recte_review::{Config, Finding, FixKind, check_block, find_rule};
+use recte_review::{Around, Config, Finding, FixKind, check_block, find_rule};
 use recte_theory::PitchName;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -26,7 +26,7 @@ fn tunes() -> Vec<Arc<Block>> {
 }
 
 fn check(block: &Block) -> Vec<Finding> {
-    check_block(block, &Config::default(), &[]).findings
+    check_block(block, &Config::default(), &Around::default()).findings
 }
 
 /// A tune with one note under its other name.

@@ -75,7 +75,10 @@ impl Reader<'_> {
         let accidental = text.starts_with(['^', '_', '=']);
         if accidental && self.text[node.end_byte()..].starts_with(['^', '_', '=']) {
             let message = "Two accidentals stand before one note; only the second is read.";
-            self.report(ProblemKind::AccidentalTwice, span, message);
+            let same = self.text[node.end_byte()..].starts_with(text);
+            let fix = vec![TextEdit { span, text: String::new() }];
+            self.report(ProblemKind::AccidentalTwice, span, message).fix =
+                same.then(|| ("Write the accidental once".to_owned(), fix));
             return;
         }
         let (kind, message) = match text {
@@ -300,7 +303,10 @@ impl Reader<'_> {
         }
         if !closed {
             let span = Span::new(node.start_byte(), node.end_byte());
-            self.report(ProblemKind::Unclosed, span, "This chord is not closed; a “]” ends it.");
+            let end = Span::new(node.end_byte(), node.end_byte());
+            let fix = vec![TextEdit { span: end, text: "]".to_owned() }];
+            self.report(ProblemKind::Unclosed, span, "This chord is not closed; a “]” ends it.")
+                .fix = Some(("Close the chord".to_owned(), fix));
         }
         let last = self.tune.voices[self.current].notes.len() as u32;
         let kind = match (first == last, rest) {
@@ -336,45 +342,54 @@ impl Reader<'_> {
         }
     }
 
-    /// Grace notes take no time; their accidentals count for the bar.
+    /// Grace notes take no time; their accidentals count for the bar. Where their end is missing they end at
+    /// the first space, and what follows is music.
     fn grace(&mut self, node: Node<'_>) {
         self.lead(node);
         let lead = self.positions[self.current].lead;
-        let mut cursor = node.walk();
-        let mut closed = false;
         let slashed = self.text[node.byte_range()].starts_with("{/");
         let first = self.tune.voices[self.current].events.len();
-        for child in node.children(&mut cursor) {
-            match kind(child) {
-                Kind::Note => self.grace_note(child),
-                Kind::Chord => {
-                    let mut inner = child.walk();
-                    let notes = child.children(&mut inner).filter(|c| kind(*c) == Kind::Note);
-                    notes.for_each(|note| self.grace_note(note));
-                }
-                Kind::GraceEnd => closed = true,
-                Kind::Decoration | Kind::Quoted => self.mark(child),
-                Kind::SlurOpen => self.slur_open(child),
-                Kind::SlurClose => {
-                    let last = (self.tune.voices[self.current].events.len() as u32).checked_sub(1);
-                    self.slur_close(child, last);
-                }
-                Kind::Unknown => self.unknown(child),
-                _ => {}
-            }
-        }
+        let mut cursor = node.walk();
+        let children: Vec<Node<'_>> = node.children(&mut cursor).collect();
+        let closed = children.iter().any(|child| kind(*child) == Kind::GraceEnd);
+        let gap = children.windows(2).position(|pair| {
+            self.text[pair[0].end_byte()..pair[1].start_byte()].contains([' ', '\t'])
+        });
+        let count = gap.filter(|_| !closed).map_or(children.len(), |gap| gap + 1);
+        let (inside, after) = children.split_at(count);
+        inside.iter().for_each(|child| self.grace_item(*child));
         self.tune.voices[self.current].events[first..]
             .iter_mut()
             .for_each(|event| event.slashed = slashed);
         if !closed {
-            let span = Span::new(node.start_byte(), node.end_byte());
-            self.report(
-                ProblemKind::Unclosed,
-                span,
-                "These grace notes are not closed; a “}” ends them.",
-            );
+            let end = inside.last().map_or(node.end_byte(), Node::end_byte);
+            let span = Span::new(node.start_byte(), end);
+            let message = "These grace notes are not closed; a “}” ends them.";
+            let fix = vec![TextEdit { span: Span::new(end, end), text: "}".to_owned() }];
+            self.report(ProblemKind::Unclosed, span, message).fix =
+                Some(("Close the grace notes".to_owned(), fix));
         }
         self.positions[self.current].lead = lead;
+        after.iter().for_each(|child| self.item(*child, kind(*child)));
+    }
+
+    fn grace_item(&mut self, node: Node<'_>) {
+        match kind(node) {
+            Kind::Note => self.grace_note(node),
+            Kind::Chord => {
+                let mut inner = node.walk();
+                let notes = node.children(&mut inner).filter(|c| kind(*c) == Kind::Note);
+                notes.for_each(|note| self.grace_note(note));
+            }
+            Kind::Decoration | Kind::Quoted => self.mark(node),
+            Kind::SlurOpen => self.slur_open(node),
+            Kind::SlurClose => {
+                let last = (self.tune.voices[self.current].events.len() as u32).checked_sub(1);
+                self.slur_close(node, last);
+            }
+            Kind::Unknown => self.unknown(node),
+            _ => {}
+        }
     }
 
     fn grace_note(&mut self, node: Node<'_>) {

@@ -5,6 +5,7 @@ use super::tempo::{TempoField, tempo_field};
 use super::voice::{Position, declare, describe};
 use crate::fields::{KeyField, Properties, key_field, unit_length, words};
 use crate::problem::ProblemKind;
+use crate::write::TextEdit;
 use recte_score::{Span, Tempo};
 use recte_theory::{Metre, Time};
 
@@ -189,7 +190,10 @@ impl Reader<'_> {
                 "A tempo that counts unit lengths is out of use; “{value}” is {beat}={} now.",
                 per_minute.unwrap_or(0)
             );
-            self.report(ProblemKind::Deprecated, span, message);
+            let now = format!("{beat}={}", per_minute.unwrap_or(0));
+            let edits = vec![TextEdit { span, text: now.clone() }];
+            self.report(ProblemKind::Deprecated, span, message).fix =
+                Some((format!("Write {now}"), edits));
         }
         if !beats.is_empty() || text.is_some() {
             self.tune.tempi.push(Tempo { bar, offset, beats, per_minute, text, span });

@@ -1,5 +1,6 @@
 //! Lowest and highest notes against published ranges; the source of each is named beside it.
 
+use crate::around::Around;
 use crate::check::check_block;
 use crate::config::Config;
 use crate::rule_tests::findings_of;
@@ -76,8 +77,8 @@ fn the_level_narrows_the_range() {
     let (_, block) = document.blocks().next().unwrap();
     let level = Level::School;
     let school = Config { level, ..Config::default() };
-    assert_eq!(check_block(block, &Config::default(), &[]).findings, []);
-    let found = check_block(block, &school, &[]).findings;
+    assert_eq!(check_block(block, &Config::default(), &Around::default()).findings, []);
+    let found = check_block(block, &school, &Around::default()).findings;
     assert!(found[0].message.contains("for school players"), "{found:?}");
 }
 

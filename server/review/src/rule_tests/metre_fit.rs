@@ -3,6 +3,7 @@
 //! University's Introduction to music theory, devsite13, clements and trantor lessons on grouping and
 //! beaming, abc21 the abc music standard 2.1.
 
+use crate::around::Around;
 use crate::finding::{Finding, FixKind, Severity};
 use crate::rule_tests::{findings_of, prove_fixes};
 use recte_notation::lower;
@@ -157,7 +158,7 @@ fn the_words_are_the_composer_s() {
     let document = recte_notation::Document::new(&tune_of("6/8", "c2B2A2|G2F2E2|D2E2F2|"));
     let config = crate::Config { words: crate::words::Words::British, ..Default::default() };
     let (_, block) = document.blocks().next().unwrap();
-    let found = crate::check_block(block, &config, &[]).findings;
+    let found = crate::check_block(block, &config, &Around::default()).findings;
     assert!(found[0].message.contains("felt in crotchets"), "{found:?}");
 }
 
@@ -256,7 +257,7 @@ fn on_real_tunes() {
         let document = recte_notation::Document::from_bytes(std::fs::read(&path).unwrap());
         for (_, block) in document.blocks() {
             tunes += usize::from(block.kind == recte_notation::BlockKind::Tune);
-            let found = crate::check_block(block, &config, &[]).findings;
+            let found = crate::check_block(block, &config, &Around::default()).findings;
             let ours: Vec<_> = found.iter().filter(|finding| finding.rule == ID).collect();
             flagged += usize::from(!ours.is_empty());
             for finding in &ours {

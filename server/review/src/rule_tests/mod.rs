@@ -1,18 +1,41 @@
 //! The examples in every rule's documentation, run; and the harness that proves a fix.
 
+use crate::around::Around;
 use crate::check::check_block;
 use crate::config::Config;
 use crate::finding::{Finding, FixKind};
 use crate::rule::{RULES, Rule};
 use recte_notation::write::{apply, same_sound};
-use recte_notation::{Document, lower};
+use recte_notation::{Block, Document, lower};
+use recte_score::Span;
+use std::sync::Arc;
 
 /// The findings of one rule in a text of one tune.
 pub(crate) fn findings_of(rule: &str, text: &str) -> Vec<Finding> {
     let document = Document::new(text);
     let config = Config::default();
-    let all = document.blocks().flat_map(|(_, block)| check_block(block, &config, &[]).findings);
+    let all = findings_in(&document, &config).into_iter();
     all.filter(|finding| finding.rule == rule).collect()
+}
+
+/// All findings of a document; their places and edits count from its beginning.
+pub(crate) fn findings_in(document: &Document, config: &Config) -> Vec<Finding> {
+    let around = Around::of(document);
+    let blocks = document.blocks().zip(around);
+    let of_one = |((start, block), around): ((usize, &Arc<Block>), Around)| {
+        let mut findings = check_block(block, config, &around).findings;
+        findings.iter_mut().for_each(|finding| shift(finding, start as u32));
+        findings
+    };
+    blocks.flat_map(of_one).collect()
+}
+
+fn shift(finding: &mut Finding, by: u32) {
+    let edits = finding.fixes.iter_mut().flat_map(|fix| &mut fix.edits).map(|edit| &mut edit.span);
+    let related = finding.related.iter_mut().map(|related| &mut related.span);
+    for span in edits.chain(related).chain([&mut finding.span]) {
+        *span = Span { start: span.start + by, end: span.end + by };
+    }
 }
 
 /// The text after the first fix of the first finding of a rule.

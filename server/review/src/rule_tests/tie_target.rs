@@ -36,6 +36,14 @@ fn the_sentences() {
 }
 
 #[test]
+fn a_tie_that_skips_to_another_voice() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\nV:1 nm=Flute\nC2G2-|C4|\nV:2 nm=Oboe\nE4|G4|\n";
+    let found = findings_of("tie-target", text);
+    let message = "This tie leads from G in Flute to G in Oboe; each part is read alone.";
+    assert_eq!((found.len(), found[0].message.as_str()), (1, message));
+}
+
+#[test]
 fn right_ties_are_quiet() {
     for music in [
         "C2-C2|",

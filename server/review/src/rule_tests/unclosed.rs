@@ -49,3 +49,12 @@ fn whole_things_are_quiet() {
 fn a_backslash_before_the_end() {
     assert_eq!(first_fix("unclosed", "X:1\nK:C\nCDEF|\\\n"), "X:1\nK:C\nCDEF|\n");
 }
+
+#[test]
+fn chords_and_grace_notes_are_closed_where_they_end() {
+    let head = "X:1\nM:4/4\nL:1/4\nK:C\n";
+    let closed = |music: &str| first_fix("unclosed", &format!("{head}{music}\n"));
+    assert_eq!(closed("[CEG|C4|"), format!("{head}[CEG]|C4|\n"));
+    assert_eq!(closed("{ga C4|C4|"), format!("{head}{{ga}} C4|C4|\n"));
+    assert_eq!(closed("{ga|C4|"), format!("{head}{{ga}}|C4|\n"));
+}

@@ -2,7 +2,8 @@
 //!
 //! A tie joins two notes of one pitch into one sound. Where the next note has another pitch, a slur was meant;
 //! where a rest or nothing follows, there is nothing to hold. A tie between two names of one sound (F sharp,
-//! G flat) works, and is only a hint. Ties over a repeat sign or into another ending are left alone.
+//! G flat) works, and is only a hint. Where another voice goes on with the pitch, the tie has skipped to it: each
+//! part is read alone. Ties over a repeat sign or into another ending are left alone.
 //!
 //! The player does not know whether to hold the note or play the next one.
 //! The fix writes a slur, or puts the tie right after its note; it changes no sound.
@@ -37,6 +38,14 @@
 //! c4- c4|
 //! ```
 //!
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! K:C
+//! [V:1]C2G2-|C4|
+//! [V:2]E4|G4|
+//! ```
+//!
 //! ```abc quiet
 //! X:1
 //! L:1/4
@@ -50,7 +59,7 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
 use recte_notation::ProblemKind;
 use recte_notation::write::TextEdit;
-use recte_score::{Event, EventKind, LooseTie, MarkKind, Span, Voice};
+use recte_score::{Event, EventKind, LooseTie, MarkKind, Note, Span, Voice};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -88,6 +97,14 @@ fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> 
         return None;
     }
     let from = note.written.name.words();
+    if let Some(other) = goes_on_in(context, index, event, note) {
+        let message = format!(
+            "This tie leads from {from} in {} to {from} in {}; each part is read alone.",
+            voice.label(),
+            other.label()
+        );
+        return Some(Finding { span: tie.span, ..context.at_event(index, event, message) });
+    }
     let (severity, message, fix) = match next {
         None => (Severity::Hint, format!("This tie on {from} leads to no note."), None),
         Some(next) if next.kind != EventKind::Notes => {
@@ -109,6 +126,21 @@ fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> 
     };
     let place = context.at_event(index, event, message);
     Some(Finding { severity, span: tie.span, fixes: fix.into_iter().collect(), ..place })
+}
+
+/// Another voice that takes up the pitch as this note ends.
+fn goes_on_in<'a>(
+    context: &Context<'a>,
+    index: usize,
+    event: &Event,
+    note: &Note,
+) -> Option<&'a Voice> {
+    let end = context.tune.onset(event) + event.duration;
+    let mut sounds = context.soundings().iter();
+    let takes_up = sounds.find(|sound| {
+        sound.voice as usize != index && sound.onset == end && sound.written == note.written
+    })?;
+    context.tune.voices.get(takes_up.voice as usize)
 }
 
 /// Whether the note that follows on the page is not the one that follows in playing: at a repeat or an ending.

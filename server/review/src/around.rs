@@ -1,0 +1,52 @@
+//! What a tune's remarks need to know of the rest of its file.
+
+use recte_notation::{BlockKind, Document};
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// What stands around a tune in its file.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Around {
+    /// The rules that the file header accepts.
+    pub accepts: Arc<[String]>,
+    /// The tune above that has the same reference number, if there is one.
+    pub twin: Option<Twin>,
+}
+
+/// A tune above with the same reference number.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Twin {
+    /// Its title.
+    pub title: String,
+    /// A number that no tune of the file has.
+    pub free: u64,
+}
+
+impl Around {
+    /// For every block of a document, in order.
+    pub fn of(document: &Document) -> Vec<Around> {
+        let blocks = || document.blocks().map(|(_, block)| block);
+        let header = blocks().next().filter(|block| block.kind == BlockKind::FileHeader);
+        let accepts: Arc<[String]> = header
+            .iter()
+            .flat_map(|header| &header.lowered().tune.accepts)
+            .flat_map(|accept| accept.rules.iter().cloned())
+            .collect();
+        let references = blocks().filter_map(|block| block.lowered().tune.reference.as_ref());
+        let highest = references.filter_map(|number| number.parse::<u64>().ok()).max();
+        let free = highest.unwrap_or(0).saturating_add(1);
+        let mut titles: HashMap<&str, &str> = HashMap::new();
+        blocks()
+            .map(|block| {
+                let tune = &block.lowered().tune;
+                let number = tune.reference.as_deref().filter(|number| !number.is_empty());
+                let first = number.and_then(|number| match titles.get(number) {
+                    Some(title) => Some(*title),
+                    None => titles.insert(number, tune.title()),
+                });
+                let twin = first.map(|title| Twin { title: title.to_owned(), free });
+                Around { accepts: accepts.clone(), twin }
+            })
+            .collect()
+    }
+}
