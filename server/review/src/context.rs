@@ -93,6 +93,11 @@ impl<'a> Context<'a> {
         self.tune.voices.iter().enumerate()
     }
 
+    /// Whether there is a note or a rest in any voice.
+    pub fn has_music(&self) -> bool {
+        self.tune.voices.iter().any(|voice| !voice.events.is_empty())
+    }
+
     /// Runs a rule at a severity. Remarks that the rule makes more softly than is usual for it stay soft.
     pub(crate) fn run(&self, rule: &Rule, severity: Severity, findings: &mut Vec<Finding>) {
         let first = findings.len();

@@ -83,6 +83,10 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn unknown(context: &Context<'_>, instruction: &Instruction) -> Option<Finding> {
     let value = &instruction.value;
     let known_voice = context.tune.voices.iter().any(|voice| voice.id == instruction.voice);
+    // While the header is being typed, its voices are still to come.
+    if !known_voice && !context.has_music() {
+        return None;
+    }
     let message = if !known_voice {
         format!("There is no voice “{}” in this tune.", instruction.voice)
     } else if instruction.what == "level" {

@@ -27,6 +27,22 @@
 //! [V:1]CDE|GABc|]
 //! [V:2]C3|G3|]
 //! ```
+//! ```abc flagged
+//! X:1
+//! M:4/4
+//! L:1/4
+//! K:C
+//! [V:1]CDEF|GABc|c4|
+//! [V:2]C4|
+//! ```
+//! ```abc fixed
+//! X:1
+//! M:4/4
+//! L:1/4
+//! K:C
+//! [V:1]CDEF|GABc|c4|
+//! [V:2]C4| Z2|
+//! ```
 //! ```abc quiet
 //! X:1
 //! M:4/4
@@ -37,9 +53,10 @@
 //! ```
 
 use crate::context::Context;
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
-use recte_score::Voice;
+use recte_notation::write::TextEdit;
+use recte_score::{Span, Voice};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -92,8 +109,24 @@ fn held_against(
         _ => return None,
     };
     let bar = Some(at as u32);
+    let fixes = if differs.is_none() { silent_bars(context, voice, wanted) } else { None };
     let found = context.at(voice.bars[at].span, message);
-    Some(Finding { voice: Some(index as u32), bar, to_bar: bar, ..found })
+    let fixes = fixes.into_iter().collect();
+    Some(Finding { voice: Some(index as u32), bar, to_bar: bar, fixes, ..found })
+}
+
+/// Rests for the bars that a voice lacks at its end, where its last bar is closed.
+fn silent_bars(context: &Context<'_>, voice: &Voice, wanted: usize) -> Option<Fix> {
+    let missing = wanted - voice.bars.len();
+    let last = voice.bars.last()?;
+    let line = last.line.filter(|line| context.block.text[line.range()] == *"|")?;
+    if context.tune.metre(last).is_free() {
+        return None;
+    }
+    let rests = if missing == 1 { "Z|".to_owned() } else { format!("Z{missing}|") };
+    let end = Span { start: line.end, end: line.end };
+    let edits = vec![TextEdit { span: end, text: format!(" {rests}") }];
+    Some(context.fix(format!("Fill the silent bars: {rests}"), edits))
 }
 
 fn count(bars: usize) -> String {

@@ -63,11 +63,10 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     if voices.iter().any(|voice| in_header(&voice)) {
         let silent: Vec<&Voice> =
             voices.iter().filter(in_header).filter(|voice| voice.events.is_empty()).collect();
-        let music = voices.iter().any(|voice| !voice.events.is_empty());
         for voice in voices.iter().filter(|voice| voice.declared.start >= header) {
             findings.push(undeclared(context, voice, &silent));
         }
-        for voice in silent.iter().filter(|_| music) {
+        for voice in silent.iter().filter(|_| context.has_music()) {
             let message = format!("Voice {} is declared and has no notes.", voice.id);
             findings
                 .push(Finding { severity: Severity::Hint, ..context.at(voice.declared, message) });
@@ -99,7 +98,8 @@ fn undeclared(context: &Context<'_>, voice: &Voice, silent: &[&Voice]) -> Findin
 /// Names in a grouping that no voice has.
 fn nobody(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let severity = if context.tune.strict { Severity::Warning } else { Severity::Info };
-    if context.tune.groupings.is_empty() {
+    // While the header is being typed, its voices are still to come.
+    if context.tune.groupings.is_empty() || !context.has_music() {
         return;
     }
     let known: BTreeSet<&str> = context.tune.voices.iter().map(|voice| voice.id.as_str()).collect();
