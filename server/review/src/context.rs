@@ -3,7 +3,7 @@
 use crate::around::Around;
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Severity};
-use crate::rule::Rule;
+use crate::rule::{Family, RULES, Rule};
 use recte_notation::write::{Respelling, TextEdit, respell};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
@@ -91,6 +91,16 @@ impl<'a> Context<'a> {
     /// The voices with their indexes.
     pub fn voices(&self) -> impl Iterator<Item = (usize, &'a Voice)> {
         self.tune.voices.iter().enumerate()
+    }
+
+    /// Whether the rules of a family say anything of the tune as it would be after an edit.
+    pub fn says_in(&self, block: &Block, family: Family) -> bool {
+        let context = Context::new(block, self.config, self.around);
+        let mut found = Vec::new();
+        for rule in RULES.iter().filter(|rule| rule.family == family) {
+            (rule.check)(&context, &mut found);
+        }
+        !found.is_empty()
     }
 
     /// Whether there is a note or a rest in any voice.

@@ -72,8 +72,8 @@ pub(crate) const RULE: Rule = Rule {
 /// Where more than one bar in so many is wrong, and at least three are, it is the signature that is missing.
 const MANY: usize = 4;
 
-/// No signature counts shorter values than sixteenths.
-const SHORTEST_BEAT: i64 = 16;
+/// A signature that is made for one bar counts no shorter values than eighths.
+const SHORTEST_BEAT: i64 = 8;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for (index, voice) in context.voices() {
@@ -82,18 +82,20 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             let full = context.tune.metre(bar).length()?;
             Some(Look { context, index, voice, number, bar, full })
         };
+        let misfits = misfits(context.tune, voice);
+        let only = misfits.iter().filter(|(_, misfit)| *misfit == Misfit::Alone).count() == 1;
         let mut alone = 0;
         let mut summed_up = false;
-        for (number, misfit) in misfits(context.tune, voice) {
+        for (number, misfit) in misfits {
             let Some(look) = look(number) else { continue };
             let Misfit::Alone = misfit else {
-                findings.push(look.finding(misfit));
+                findings.push(look.finding(misfit, only));
                 continue;
             };
             alone += 1;
             let many = alone >= 3 && alone * MANY > number + 1;
             match (many, summed_up) {
-                (false, _) => findings.push(look.finding(misfit)),
+                (false, _) => findings.push(look.finding(misfit, only)),
                 (true, false) => findings.push(look.summary(alone)),
                 (true, true) => {}
             }
@@ -120,9 +122,10 @@ impl Look<'_> {
         self.bar.line.is_none() && self.number + 1 == self.voice.bars.len()
     }
 
-    fn finding(&self, misfit: Misfit) -> Finding {
+    /// `only` tells that no other bar of the voice stands out.
+    fn finding(&self, misfit: Misfit, only: bool) -> Finding {
         let mut finding = match misfit {
-            Misfit::Alone => self.alone(),
+            Misfit::Alone => self.alone(only),
             Misfit::WithPickup(pickup) => self.with_pickup(&self.voice.bars[pickup]),
         };
         if self.is_being_typed() && self.bar.length <= self.full {
@@ -131,9 +134,10 @@ impl Look<'_> {
         finding
     }
 
-    fn alone(&self) -> Finding {
+    fn alone(&self, only: bool) -> Finding {
         let message = self.sentence("This bar holds", self.bar.length);
-        let fixes = self.rest().into_iter().chain(self.own_signature()).collect();
+        let own = if only { self.own_signature() } else { None };
+        let fixes = self.rest().into_iter().chain(own).collect();
         Finding { fixes, ..self.at(message) }
     }
 
@@ -181,15 +185,18 @@ impl Look<'_> {
         Finding { voice, bar: place, to_bar: place, ..self.context.at(self.bar.span, message) }
     }
 
-    /// The bar's own signature, where it can be meant: inside a passage, in every voice alike.
+    /// The bar's own signature, where it can be meant: more than half a bar inside a passage, in every
+    /// voice alike, and nothing is left to be said of the metre then.
     fn own_signature(&self) -> Option<Fix> {
         let unit = unit_for(self.context.tune.metre(self.bar), self.bar.length);
         let count = self.bar.length.count_of(unit).filter(|count| *count > 0)?;
         let differs = |voice: &Voice| {
             voice.bars.get(self.number).is_some_and(|bar| bar.length != self.bar.length)
         };
-        let closed = self.bar.line.is_some() && !self.bar.strong_line;
-        if !closed
+        let inside = self.bar.line.is_some() && !self.bar.strong_line;
+        let large = self.bar.length + self.bar.length > self.full;
+        if !inside
+            || !large
             || unit.denominator() > SHORTEST_BEAT
             || self.context.tune.voices.iter().any(differs)
         {
@@ -200,6 +207,10 @@ impl Look<'_> {
         let bar = self.number as u32;
         let read = self.context.lowered();
         let edits = set_metre(&self.context.block.text, read, bar, bar, &metre).ok()?;
+        let after = self.context.block.edited(&edits).ok()?;
+        if self.context.says_in(&after, Family::Metre) {
+            return None;
+        }
         Some(self.context.fix(format!("Give this bar its own signature: {name}"), edits))
     }
 
