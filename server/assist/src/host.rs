@@ -59,6 +59,13 @@ impl Host {
         true
     }
 
+    /// Changes what stands around a document, not its text.
+    pub fn around(&mut self, name: &str, change: impl FnOnce(&mut Document)) {
+        if let Some(snapshot) = self.open.get_mut(name) {
+            change(&mut snapshot.document);
+        }
+    }
+
     /// Gives a document other settings. What was found under the old ones is forgotten.
     pub fn configure(&mut self, name: &str, config: Arc<Config>) {
         if let Some(snapshot) = self.open.get_mut(name)
@@ -219,7 +226,7 @@ fn check_safely(block: &Block, config: &Config, accepts: &[String]) -> Checked {
     })
 }
 
-/// The file header's own remarks: acceptances that no tune needs.
+/// The file header's own remarks, and acceptances that no tune needs.
 fn unused_in_header(
     snapshot: &Snapshot,
     blocks: &[(usize, Arc<Block>)],
@@ -229,7 +236,7 @@ fn unused_in_header(
     let used: BTreeSet<&str> =
         checked.iter().flat_map(|checked| checked.file_accepts_used.iter().copied()).collect();
     let context = Context::new(header, &snapshot.config);
-    let mut findings = Vec::new();
+    let mut findings = checked.first()?.findings.clone();
     for accept in &context.tune.accepts {
         for rule in accept.rules.iter().filter(|rule| !used.contains(rule.as_str())) {
             let at = context.at(accept.span, unused_message(rule));
@@ -249,6 +256,15 @@ mod tests {
 
     fn said(snapshot: &Snapshot) -> Vec<(usize, &'static str)> {
         check(snapshot).iter().map(|one| (one.range().start, one.finding().rule)).collect()
+    }
+
+    #[test]
+    fn the_head_of_a_file_is_read_too() {
+        let text = "%abc-2.1\nM:five\n%%recte accept outdated\n\nX:1\nT:a\nK:C\nC8|]\n";
+        let found = said(&snapshot(text));
+        assert_eq!(found, [(9, "unreadable"), (16, "accept")]);
+        let accepted = text.replace("outdated", "unreadable");
+        assert_eq!(said(&snapshot(&accepted)), []);
     }
 
     #[test]
