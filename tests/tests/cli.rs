@@ -56,7 +56,7 @@ fn an_unreadable_path_is_named_and_the_others_are_checked() {
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("no.abc cannot be read"), "{}", ran.err);
     assert!(
-        ran.err.contains("b.abc: this is not a text file: line 4 holds a NUL byte."),
+        ran.err.contains("b.abc: this is not a text file: line 3 holds a NUL byte."),
         "{}",
         ran.err
     );
@@ -257,7 +257,7 @@ fn included_files_are_looked_for_beside_the_score() {
     let ran = run_in(dir.path(), &["check", "."], b"");
     let sentence =
         "“units.abh” is not found in the folder of this score; what it would set is left out.";
-    assert!(ran.out.starts_with(&format!("b.abc:1:1\n  info: {sentence}")), "{}", ran.out);
+    assert!(ran.out.starts_with(&format!("./b.abc:1:1\n  info: {sentence}")), "{}", ran.out);
     assert_eq!((ran.code, ran.out.matches(sentence).count()), (0, 1));
 }
 

@@ -93,7 +93,7 @@ pub(crate) fn run() -> ExitCode {
 }
 
 /// Prints, and says so when that fails.
-fn print(output: impl AsRef<[u8]>, outcome: Outcome) -> Outcome {
+fn print(output: &(impl AsRef<[u8]> + ?Sized), outcome: Outcome) -> Outcome {
     match crate::files::print(output.as_ref()) {
         Ok(()) => outcome,
         Err(error) => {
