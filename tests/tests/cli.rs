@@ -55,7 +55,11 @@ fn an_unreadable_path_is_named_and_the_others_are_checked() {
     let ran = run_in(dir.path(), &["check", "--format", "json", "a.abc", "b.abc", "no.abc"], b"");
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("no.abc cannot be read"), "{}", ran.err);
-    assert!(ran.err.contains("b.abc: this is not a text file."), "{}", ran.err);
+    assert!(
+        ran.err.contains("b.abc: this is not a text file: line 3 holds a NUL byte."),
+        "{}",
+        ran.err
+    );
     let json = ran.json();
     assert!(rules(&json).contains(&("a.abc".into(), "chord-spelling".into())));
     assert_eq!(json["summary"]["unread"], 2);
@@ -239,6 +243,22 @@ fn the_schema_knows_every_rule() {
     let rules = rules["rules"].as_array().unwrap();
     assert_eq!(known.len(), rules.len());
     assert!(rules.iter().all(|rule| known.contains_key(rule["rule"].as_str().unwrap())));
+}
+
+#[test]
+fn included_files_are_looked_for_beside_the_score() {
+    let score = b"I:abc-include units.abh\n\nX:1\nK:C\nC|\n";
+    let dir = folder(&[("songs/a.abc", score), ("songs/units.abh", b"L:1/4\n"), ("b.abc", score)]);
+    let length = |path| {
+        let json = run_in(dir.path(), &["notes", path], b"").json();
+        json["tunes"][0]["voices"][0]["notes"][0]["duration"].clone()
+    };
+    assert_eq!((length("songs/a.abc"), length("b.abc")), ("1/4".into(), "1/8".into()));
+    let ran = run_in(dir.path(), &["check", "."], b"");
+    let sentence =
+        "“units.abh” is not found in the folder of this score; what it would set is left out.";
+    assert!(ran.out.starts_with(&format!("./b.abc:1:1\n  info: {sentence}")), "{}", ran.out);
+    assert_eq!((ran.code, ran.out.matches(sentence).count()), (0, 1));
 }
 
 #[test]

@@ -323,3 +323,23 @@ fn noise_does_not_silence_it() {
     client.open(URI, ASTRAL);
     assert!(!client.remarks(URI, Some(1)).is_empty());
 }
+
+#[test]
+fn included_files_are_read_and_read_again_when_saved() {
+    let folder = tempfile::tempdir().unwrap();
+    let uri = format!("file://{}/a.abc", folder.path().display());
+    let mut client = plain();
+    client.open(&uri, "I:abc-include b.abh\n\nX:1\nM:2/4\nK:C\nCDEF|CDEF|CDEF|CDEF|\n");
+    let remarks = client.remarks(&uri, Some(1));
+    assert_eq!(of_rule(&remarks, "unreadable").len(), 1, "{remarks:?}");
+    std::fs::write(folder.path().join("b.abh"), "L:1/4\n").unwrap();
+    client.notify("textDocument/didSave", json!({ "textDocument": { "uri": uri } }));
+    let remarks = client.remarks(&uri, Some(1));
+    assert!(of_rule(&remarks, "unreadable").is_empty(), "{remarks:?}");
+    // Twice as long as before: the bars no longer fit.
+    let long = |remarks: &[Value]| of_rule(remarks, "bar-length").len();
+    assert!(long(&remarks) > 0, "{remarks:?}");
+    client.change(&uri, 2, json!([{ "text": "I:abc-include b.abh\n\nX:1\nM:4/4\nK:C\nCDEF|\n" }]));
+    let remarks = client.remarks(&uri, Some(2));
+    assert!(remarks.is_empty(), "{remarks:?}");
+}

@@ -60,6 +60,13 @@ impl Host {
         true
     }
 
+    /// Changes what stands around a document, not its text.
+    pub fn around(&mut self, name: &str, change: impl FnOnce(&mut Document)) {
+        if let Some(snapshot) = self.open.get_mut(name) {
+            change(&mut snapshot.document);
+        }
+    }
+
     /// Gives a document other settings. What was found under the old ones is forgotten.
     pub fn configure(&mut self, name: &str, config: Arc<Config>) {
         if let Some(snapshot) = self.open.get_mut(name)
@@ -215,15 +222,15 @@ fn check_safely(block: &Block, config: &Config, around: &Around) -> Checked {
     })
 }
 
-/// The file header's own remarks: acceptances that no tune needs.
+/// The file header's own remarks, and acceptances that no tune needs.
 fn unused_in_header(snapshot: &Snapshot, known: &[Known]) -> Option<Arc<Checked>> {
-    let (header, ..) = known.first().filter(|(block, ..)| block.kind == BlockKind::FileHeader)?;
+    let (header, around, own) =
+        known.first().filter(|(block, ..)| block.kind == BlockKind::FileHeader)?;
     let checked = known.iter().map(|(_, _, checked)| checked);
     let used: BTreeSet<&str> =
         checked.flat_map(|checked| checked.file_accepts_used.iter().copied()).collect();
-    let around = Around::default();
-    let context = Context::new(header, &snapshot.config, &around);
-    let mut findings = Vec::new();
+    let context = Context::new(header, &snapshot.config, around);
+    let mut findings = own.findings.clone();
     for accept in &context.tune.accepts {
         for rule in accept.rules.iter().filter(|rule| !used.contains(rule.as_str())) {
             let at = context.at(accept.span, unused_message(rule));
@@ -243,6 +250,15 @@ mod tests {
 
     fn said(snapshot: &Snapshot) -> Vec<(usize, &'static str)> {
         check(snapshot).iter().map(|one| (one.range().start, one.finding().rule)).collect()
+    }
+
+    #[test]
+    fn the_head_of_a_file_is_read_too() {
+        let text = "%abc-2.1\nM:five\n%%recte accept outdated\n\nX:1\nT:a\nK:C\nC8|]\n";
+        let found = said(&snapshot(text));
+        assert_eq!(found, [(9, "unreadable"), (16, "accept")]);
+        let accepted = text.replace("outdated", "unreadable");
+        assert_eq!(said(&snapshot(&accepted)), []);
     }
 
     #[test]

@@ -80,7 +80,9 @@ fn parts(text: &str, tune: &Tune, end: usize) -> Vec<Symbol> {
             if let Some(last) = found.last_mut() {
                 last.range.end = at;
             }
-            let name = line[2..].split('%').next().unwrap_or_default().trim();
+            let part =
+                tune.sections.iter().find(|mark| mark.part && mark.span.start as usize == at);
+            let name = part.map_or("", |part| part.label.as_str());
             let selection = at..(at + line.trim_end().len()).min(end);
             found.push(Symbol {
                 kind: SymbolKind::Part,

@@ -1,12 +1,14 @@
 //! A text being edited: a rope, cut into blocks that are read once and kept until they are touched.
 
-use crate::encoding::Encoding;
+use crate::encoding::{Decoded, Encoding};
+use crate::include::{Includes, names};
 use crate::lower::{Defaults, Reach, lower_block};
 use crate::problem::Problem;
 use crate::segment::{BlockKind, first_block};
 use crate::write::{Overlap, TextEdit, apply};
 use recte_score::Tune;
 use ropey::Rope;
+use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::{Arc, OnceLock};
 
@@ -28,14 +30,17 @@ pub struct Block {
     pub kind: BlockKind,
     /// Its text, the blank lines after it included.
     pub text: Box<str>,
+    /// The files it includes.
+    includes: Box<[String]>,
     defaults: Arc<Defaults>,
     lowered: OnceLock<Lowered>,
 }
 
 impl Block {
     fn new(kind: BlockKind, text: &str, defaults: &Arc<Defaults>) -> Arc<Block> {
-        let text = text.into();
-        Arc::new(Block { kind, text, defaults: defaults.clone(), lowered: OnceLock::new() })
+        let defaults = defaults.clone();
+        let lowered = OnceLock::new();
+        Arc::new(Block { kind, text: text.into(), includes: names(text), defaults, lowered })
     }
 
     /// The block that edits would make of it, under the same file header.
@@ -69,14 +74,22 @@ pub struct Change {
 pub struct Document {
     rope: Rope,
     encoding: Encoding,
+    /// The declared charset, where the bytes do not keep to it.
+    broken: Option<Encoding>,
+    includes: Arc<Includes>,
     blocks: Vec<Arc<Block>>,
 }
 
 impl Document {
     /// Reads a text.
     pub fn new(text: &str) -> Document {
-        let mut document =
-            Document { rope: Rope::from_str(text), encoding: Encoding::Utf8, blocks: Vec::new() };
+        let mut document = Document {
+            rope: Rope::from_str(text),
+            encoding: Encoding::Utf8,
+            broken: None,
+            includes: Arc::default(),
+            blocks: Vec::new(),
+        };
         document.blocks = cut(text, true, &Arc::new(Defaults::default()));
         document.share_header();
         document
@@ -84,8 +97,8 @@ impl Document {
 
     /// Reads a file's bytes, whatever they are.
     pub fn from_bytes(bytes: Vec<u8>) -> Document {
-        let (text, encoding) = Encoding::decode(bytes);
-        Document { encoding, ..Document::new(&text) }
+        let Decoded { text, encoding, broken } = Encoding::decode(bytes);
+        Document { encoding, broken, ..Document::new(&text) }
     }
 
     /// The text.
@@ -96,6 +109,32 @@ impl Document {
     /// How it was encoded.
     pub fn encoding(&self) -> Encoding {
         self.encoding
+    }
+
+    /// A sentence if the file's bytes are not what its `I:abc-charset` says.
+    pub fn misdeclared(&self) -> Option<String> {
+        let (declared, read) = (self.broken?.name(), self.encoding.name());
+        Some(format!(
+            "I:abc-charset says {declared}, and some of its letters are none of that; it is read as {read}."
+        ))
+    }
+
+    /// The names of the files it includes.
+    pub fn asks_for(&self) -> BTreeSet<&str> {
+        self.blocks.iter().flat_map(|block| &block.includes).map(String::as_str).collect()
+    }
+
+    /// The included files it has been given.
+    pub fn includes(&self) -> &Arc<Includes> {
+        &self.includes
+    }
+
+    /// Gives it the files it includes, and reads anew what depends on them.
+    pub fn include(&mut self, includes: Arc<Includes>) {
+        if self.includes != includes {
+            self.includes = includes;
+            self.share_header();
+        }
     }
 
     /// Its blocks with the byte each begins at.
@@ -163,7 +202,7 @@ impl Document {
     /// Gives every block the defaults of the file header, and forgets what was read under others.
     fn share_header(&mut self) {
         let defaults = match self.blocks.first() {
-            Some(top) => Arc::new(Defaults::of_file(top.kind, &top.text)),
+            Some(top) => Arc::new(Defaults::of_file(top.kind, &top.text, &self.includes)),
             None => return,
         };
         let known =
@@ -175,7 +214,10 @@ impl Document {
             }
         }
         if let Some(top) = self.blocks.first_mut() {
-            let own = Defaults { strict: defaults.strict, ..Defaults::default() };
+            let includes = self.includes.clone();
+            let heads_file = top.kind == BlockKind::FileHeader;
+            let strict = defaults.strict;
+            let own = Defaults { strict, heads_file, includes, ..Defaults::default() };
             if *top.defaults != own {
                 *top = Block::new(top.kind, &top.text, &Arc::new(own));
             }

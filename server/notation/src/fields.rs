@@ -8,8 +8,8 @@ use recte_theory::{Key, Letter, PitchName, Time};
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Properties {
     pub(crate) clef: Option<String>,
-    /// Octaves the clef sounds up or down; given with the clef.
-    pub(crate) clef_octaves: i8,
+    /// Octaves the clef sounds up or down; given with the clef or alone.
+    pub(crate) clef_octaves: Option<i8>,
     pub(crate) transpose: Option<i32>,
     pub(crate) octave: Option<i8>,
     pub(crate) name: Option<String>,
@@ -69,10 +69,19 @@ impl Properties {
     }
 
     fn take_clef(&mut self, text: &str, said: bool) -> bool {
+        // Some write the 8va of the page; common practice, no source.
+        let text = if text.ends_with("8va") { &text[..text.len() - 2] } else { text };
         let (body, octaves) = match text.strip_suffix("+8").map(|b| (b, 1)) {
             Some(found) => found,
             None => text.strip_suffix("-8").map_or((text, 0), |body| (body, -1)),
         };
+        if octaves != 0 {
+            self.clef_octaves = Some(octaves);
+            if body.is_empty() {
+                // The octave alone, under whatever clef is in force.
+                return true;
+            }
+        }
         let name = body.trim_end_matches(|c: char| c.is_ascii_digit()).to_ascii_lowercase();
         let known = matches!(
             name.as_str(),
@@ -89,7 +98,7 @@ impl Properties {
             _ => "treble",
         };
         self.clef = Some(name.to_owned());
-        self.clef_octaves = octaves;
+        self.clef_octaves.get_or_insert(0);
         true
     }
 
@@ -277,12 +286,16 @@ mod tests {
     fn clefs_and_properties() {
         let field = key_field("G clef=bass-8 transpose=-2 octave=1");
         assert_eq!(field.properties.clef.as_deref(), Some("bass"));
-        assert_eq!(field.properties.clef_octaves, -1);
+        assert_eq!(field.properties.clef_octaves, Some(-1));
         assert_eq!(field.properties.transpose, Some(-2));
         assert_eq!(field.properties.octave, Some(1));
         let only_clef = key_field("treble+8");
         assert_eq!(only_clef.key, None);
-        assert_eq!(only_clef.properties.clef_octaves, 1);
+        assert_eq!(only_clef.properties.clef_octaves, Some(1));
+        for octave_alone in ["G -8", "G bass -8", "G -8 bass", "G min -8va"] {
+            let field = key_field(octave_alone);
+            assert_eq!((field.properties.clef_octaves, field.unknown), (Some(-1), None));
+        }
         assert_eq!(key_field("clef=alto").key, None);
         assert_eq!(key_field("bass").key, None);
     }

@@ -3,6 +3,7 @@
 mod document;
 mod encoding;
 mod fields;
+mod include;
 mod lower;
 mod parse;
 mod problem;
@@ -12,6 +13,7 @@ pub mod write;
 
 pub use document::{Block, Change, Document, Lowered};
 pub use encoding::Encoding;
+pub use include::{Includes, include_name};
 pub use lower::{Reach, lower};
 pub use parse::parse;
 pub use problem::{Problem, ProblemKind};

@@ -20,6 +20,8 @@ pub enum ProblemKind {
     OpenSlur,
     /// A tuplet that ends before its notes.
     ShortTuplet,
+    /// A file to include that is not there.
+    NotFound,
     /// A field the standard does not know.
     UnknownField,
     /// A field where it may not stand.

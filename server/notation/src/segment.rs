@@ -48,6 +48,13 @@ pub(crate) fn line_at(text: &str, at: usize) -> &str {
     &rest[..end]
 }
 
+/// A line up to its comment; `\%` is a percent sign (8.2).
+pub(crate) fn before_comment(line: &str) -> &str {
+    let sign = |(place, _): &(usize, &str)| !line[..*place].ends_with('\\');
+    let end = line.match_indices('%').find(sign).map_or(line.len(), |(place, _)| place);
+    &line[..end]
+}
+
 /// Whether a line begins like a field: a letter and at once a colon.
 pub(crate) fn is_field_line(line: &str) -> bool {
     let mut bytes = line.bytes();
@@ -155,6 +162,12 @@ mod tests {
         fn concat_text(&self) -> String {
             self.iter().map(|(_, text)| *text).collect()
         }
+    }
+
+    #[test]
+    fn comments_end_a_line_and_escaped_signs_do_not() {
+        assert_eq!(before_comment(r"T:50\% slow % a word"), r"T:50\% slow ");
+        assert_eq!(before_comment("%%text"), "");
     }
 
     #[test]

@@ -13,7 +13,7 @@ fn read(text: &str) -> usize {
 fn a_megabyte_on_one_line() {
     for scrap in [
         "C", "[CEG", "(", "&", "{a", "Z1000|", "(3", "A>", "^", "\"", "!", "|", "[V:x]c", "A-",
-        "[M:3/4]",
+        "[M:3/4]", "[m:a=b]", "[m:",
     ] {
         let text = format!("X:1\nK:C\n{}\n", scrap.repeat(1_000_000 / scrap.len()));
         assert!(read(&text) <= 1_000_000);
@@ -33,6 +33,12 @@ fn lengths_and_tuplets_beyond_all_bounds() {
     assert_eq!(read(text), 1);
     let text: String = (3..120).map(|p| format!("({p}:{}:1c", p + 1)).collect();
     assert_eq!(read(&format!("X:1\nK:C\n{text}|\n")), 1);
+}
+
+#[test]
+fn a_macro_that_would_never_end() {
+    let text = format!("X:1\nm: A = {}\nK:C\n{}\n", "B".repeat(9_000), "A".repeat(900_000));
+    assert_eq!(read(&text), 1);
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Files in and out.
 
+use crate::includes::bring;
 use ignore::WalkBuilder;
 use recte_notation::{BlockKind, Document};
 use std::collections::BTreeSet;
@@ -39,7 +40,12 @@ impl Input {
     /// Reads it. The error is a sentence that names it.
     pub(crate) fn read(&self) -> Result<Document, String> {
         let document = document(self.bytes().map_err(|error| self.cannot(&error))?);
-        document.map_err(|why| format!("{}: {why}", self.name()))
+        let mut document = document.map_err(|why| format!("{}: {why}", self.name()))?;
+        bring(&mut document, Some(self.path()), false);
+        if let Some(remark) = document.misdeclared() {
+            complain(&format!("{}: {remark}", self.name()));
+        }
+        Ok(document)
     }
 
     fn bytes(&self) -> io::Result<Vec<u8>> {
@@ -57,13 +63,17 @@ impl Input {
 }
 
 /// The document that bytes are, unless they are not text at all.
-fn document(bytes: Vec<u8>) -> Result<Document, &'static str> {
+fn document(bytes: Vec<u8>) -> Result<Document, String> {
     if bytes.len() as u64 > LARGEST {
-        return Err("this is too large for a score (more than 256 MiB).");
+        return Err("this is too large for a score (more than 256 MiB).".to_owned());
     }
     let document = Document::from_bytes(bytes);
-    if document.rope().chunks().any(|chunk| chunk.contains('\0')) {
-        return Err("this is not a text file.");
+    let rope = document.rope();
+    if let Some(place) = rope.chars().position(|c| c == '\0') {
+        let line = rope.char_to_line(place) + 1;
+        return Err(format!(
+            "this is not a text file: line {line} holds a NUL byte. A score is saved as UTF-8."
+        ));
     }
     Ok(document)
 }
@@ -113,15 +123,23 @@ fn walk(folder: &Path, inputs: &mut BTreeSet<Input>, unreadable: &mut Vec<String
 
 /// Puts a text in place of a file, all at once or not at all; encoding and permissions stay.
 pub(crate) fn replace(path: &Path, document: &Document, text: &str) -> Result<(), String> {
-    let Some(bytes) = document.encoding().encode(text) else {
-        return Err(left(path, &"its encoding has no place for one of the new signs"));
-    };
+    let bytes = encoded(document, text).map_err(|why| left(path, &why))?;
     // Through a link to the file itself.
-    let written = fs::canonicalize(path).and_then(|target| {
-        let permissions = fs::metadata(&target)?.permissions();
-        at_once(&target, &bytes, Some(permissions))
-    });
+    let target = fs::canonicalize(path).map_err(|error| left(path, &error))?;
+    let present = fs::read(&target).map_err(|error| left(path, &error))?;
+    if encoded(document, &document.rope().to_string()).ok() != Some(present) {
+        return Err(left(path, &"some of its bytes would not come back as they are"));
+    }
+    let permissions = fs::metadata(&target).map(|file| file.permissions());
+    let written = permissions.and_then(|kept| at_once(&target, &bytes, Some(kept)));
     written.map_err(|error| left(path, &error))
+}
+
+/// A text in the encoding of a document. The error says what has no place in it.
+pub(crate) fn encoded(document: &Document, text: &str) -> Result<Vec<u8>, String> {
+    let encoding = document.encoding();
+    let refused = |c| format!("“{c}” has no place in its charset, {}", encoding.name());
+    encoding.encode(text).map_err(refused)
 }
 
 /// Writes a file of our own making, all at once or not at all.
@@ -148,9 +166,9 @@ fn at_once(path: &Path, bytes: &[u8], permissions: Option<fs::Permissions>) -> i
 }
 
 /// Writes to standard output. A reader that has gone away is no mistake.
-pub(crate) fn print(text: &str) -> io::Result<()> {
+pub(crate) fn print(output: &[u8]) -> io::Result<()> {
     let mut out = io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(output).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         result => result,
     }
@@ -159,4 +177,36 @@ pub(crate) fn print(text: &str) -> io::Result<()> {
 /// Says something on standard error.
 pub(crate) fn complain(text: &str) {
     let _ = writeln!(io::stderr().lock(), "{text}");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refusal(bytes: &[u8], text: &str) -> String {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.abc");
+        fs::write(&path, bytes).unwrap();
+        let document = Input::File(path.clone()).read().unwrap();
+        let why = replace(&path, &document, text).unwrap_err();
+        assert_eq!(fs::read(&path).unwrap(), bytes);
+        why.replace(&path.display().to_string(), "a.abc")
+    }
+
+    #[test]
+    fn a_file_that_cannot_take_a_sign_is_left() {
+        assert_eq!(
+            refusal(b"I:abc-charset iso-8859-2\n\nX:1\nK:C\n", "X:1\nT:\u{266d}\nK:C\n"),
+            "a.abc was left as it is: “♭” has no place in its charset, iso-8859-2."
+        );
+    }
+
+    #[test]
+    fn bytes_that_would_not_come_back_are_left() {
+        // Half a character outside the basic plane.
+        assert_eq!(
+            refusal(b"\xFF\xFEX\0:\x001\0\x00\xD8", "X:1\n"),
+            "a.abc was left as it is: some of its bytes would not come back as they are."
+        );
+    }
 }

@@ -2,6 +2,7 @@
 
 mod cli;
 mod files;
+mod includes;
 mod lsp;
 mod place;
 mod render;

@@ -5,7 +5,7 @@ use crate::config::Config;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::proof::keep_proved;
-use crate::rule::{RULES, find_rule};
+use crate::rule::{Family, RULES, find_rule};
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, BlockKind};
 use recte_score::{Accept, Scope, Span};
@@ -23,12 +23,15 @@ pub struct Checked {
 ///
 /// This is the one way to findings: the server and the command line both come through here.
 pub fn check_block(block: &Block, config: &Config, around: &Around) -> Checked {
-    if block.kind != BlockKind::Tune {
-        return Checked::default();
-    }
+    // The head of a file has no music, and is only read.
+    let rules = RULES.iter().filter(|rule| match block.kind {
+        BlockKind::Tune => true,
+        BlockKind::FileHeader => rule.family == Family::Source,
+        BlockKind::FreeText => false,
+    });
     let context = Context::new(block, config, around);
     let mut all = Vec::new();
-    for rule in RULES {
+    for rule in rules {
         let severity = match config.rules.get(rule.id) {
             Some(setting) => setting.severity(),
             None => Some(rule.severity),
@@ -44,7 +47,9 @@ pub fn check_block(block: &Block, config: &Config, around: &Around) -> Checked {
 }
 
 fn leave_out_accepted(context: &Context<'_>, all: Vec<Finding>) -> Checked {
-    let accepts = &context.tune.accepts;
+    // Those of the file's head are in `around`.
+    let heads_file = context.block.kind == BlockKind::FileHeader;
+    let accepts = if heads_file { &[][..] } else { &context.tune.accepts };
     let mut used = vec![Vec::new(); accepts.len()];
     let mut checked = Checked::default();
     for finding in all {

@@ -7,8 +7,11 @@ use super::places::Place;
 use super::text::decode;
 use super::voice::{Position, settle};
 use super::words::AlignedLine;
+use crate::encoding::Encoding;
 use crate::fields::{Properties, words};
+use crate::include::include_name;
 use crate::problem::{Problem, ProblemKind};
+use crate::segment::before_comment;
 use crate::syntax::{Kind, kind};
 use crate::write::TextEdit;
 use recte_score::{
@@ -338,7 +341,7 @@ impl<'a> Reader<'a> {
     }
 
     fn directive(&mut self, node: Node<'_>) {
-        let text = self.text[node.byte_range()].trim_start_matches('%').trim();
+        let text = before_comment(self.text[node.byte_range()].trim_start_matches('%')).trim();
         self.instruction(text, Span::new(node.start_byte(), node.end_byte()));
     }
 
@@ -347,6 +350,8 @@ impl<'a> Reader<'a> {
         let mut words = text.split_whitespace();
         match words.next() {
             Some("recte") => {}
+            // One that was found stands here no longer.
+            Some("abc-include") => return self.include_missing(text, span),
             Some(name @ ("score" | "staves")) => return self.grouping(text, name, span),
             Some(name) => {
                 self.check_instruction(name, words.next(), span);
@@ -373,13 +378,16 @@ impl<'a> Reader<'a> {
 
     fn grouping(&mut self, text: &str, name: &str, span: Span) {
         let text = text.strip_prefix(name).unwrap_or(text);
-        let text = text.split('%').next().unwrap_or_default().trim().to_owned();
+        let text = text.trim().to_owned();
         let groups = groups(&text, name == "staves");
         self.tune.groupings.push(Grouping { text, groups, span });
     }
 
-    /// Instructions that the standard advises against (10.1, 10.4).
+    /// Instructions that the standard advises against (10.1, 10.4), and a charset said wrongly or too late (3.1.17).
     fn check_instruction(&mut self, name: &str, value: Option<&str>, span: Span) {
+        if name == "abc-charset" {
+            return self.check_charset(value.unwrap_or_default(), span);
+        }
         let outdated = match name {
             "continueall" => value != Some("false") && value != Some("0"),
             "abc-copyright" | "abc-edited-by" => true,
@@ -387,6 +395,26 @@ impl<'a> Reader<'a> {
         };
         if outdated && self.file.strict {
             self.report(ProblemKind::Deprecated, span, format!("“{name}” is out of use."));
+        }
+    }
+
+    fn include_missing(&mut self, text: &str, span: Span) {
+        let file = include_name(&format!("%%{text}")).unwrap_or_default().to_owned();
+        let message = format!(
+            "“{file}” is not found in the folder of this score; what it would set is left out."
+        );
+        self.report(ProblemKind::NotFound, span, message);
+    }
+
+    fn check_charset(&mut self, value: &str, span: Span) {
+        if Encoding::named(value).is_none() {
+            let message = format!(
+                "“{value}” is no charset of the standard; there are utf-8, us-ascii and iso-8859-1 to iso-8859-10."
+            );
+            self.report(ProblemKind::Unreadable, span, message);
+        } else if self.is_tune {
+            let message = "I:abc-charset holds for a whole file, and stands at its head, above the first tune.";
+            self.report(ProblemKind::MisplacedField, span, message);
         }
     }
 

@@ -1,11 +1,13 @@
 //! What the head of a file says for every tune (abc standard v2.1, 2.2.2 and 12).
 
 use super::accidentals::Reach;
-use super::macros::Macro;
+use super::macros::{Macro, define};
 use super::text::decode;
 use crate::fields::unit_length;
-use crate::segment::{BlockKind, line_at};
+use crate::include::{Includes, brought, lines};
+use crate::segment::{BlockKind, before_comment};
 use recte_theory::{Metre, Time};
+use std::sync::Arc;
 
 /// Values in force before a tune's own header.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,29 +27,37 @@ pub(crate) struct Defaults {
     pub(crate) letters: Vec<(char, String)>,
     /// Macros of the file header.
     pub(crate) macros: Vec<Macro>,
+    /// Whether what is read is the head of the file itself.
+    pub(crate) heads_file: bool,
+    /// The files that may be included.
+    pub(crate) includes: Arc<Includes>,
 }
 
 impl Defaults {
     /// Reads the first block of a file.
-    pub(crate) fn of_file(kind: BlockKind, text: &str) -> Defaults {
-        let mut defaults = Defaults::default();
-        let mut at = 0;
-        while at < text.len() {
-            let line = line_at(text, at);
-            let content = line.trim_start_matches('\u{FEFF}').trim_end();
-            if at == 0 && content.starts_with("%abc") {
-                defaults.take_version(&content[4..]);
-            } else if kind != BlockKind::FileHeader {
-                break;
-            } else if let Some(directive) = content.strip_prefix("%%") {
-                defaults.take_instruction(directive);
-            } else if let Some((name, value)) = content.split_once(':') {
-                let value = value.split('%').next().unwrap_or_default();
-                defaults.take_field(name, value.trim());
+    pub(crate) fn of_file(kind: BlockKind, text: &str, includes: &Arc<Includes>) -> Defaults {
+        let mut defaults = Defaults { includes: includes.clone(), ..Defaults::default() };
+        let text = text.trim_start_matches('\u{FEFF}');
+        if let Some(version) = lines(text).next().and_then(|line| line.strip_prefix("%abc")) {
+            defaults.take_version(version.trim_end());
+        }
+        if kind == BlockKind::FileHeader {
+            for line in lines(text) {
+                match brought(includes, line) {
+                    Some(brought) => brought.for_each(|line| defaults.take_line(line)),
+                    None => defaults.take_line(line),
+                }
             }
-            at += line.len();
         }
         defaults
+    }
+
+    fn take_line(&mut self, line: &str) {
+        if let Some(directive) = line.strip_prefix("%%") {
+            self.take_instruction(before_comment(directive));
+        } else if let Some((name, value)) = line.split_once(':') {
+            self.take_field(name, before_comment(value).trim());
+        }
     }
 
     fn take_version(&mut self, version: &str) {
@@ -67,7 +77,7 @@ impl Defaults {
             "M" => self.metre = Metre::parse(value).ok(),
             "L" => self.unit = unit_length(value),
             "U" => self.take_letter(value),
-            "m" => self.macros.extend(Macro::read(value)),
+            "m" => define(&mut self.macros, Macro::read(value)),
             "I" => self.take_instruction(value),
             "A" | "B" | "C" | "D" | "F" | "G" | "H" | "N" | "O" | "R" | "S" | "Z" => {
                 let name = name.chars().next().unwrap_or_default();
@@ -147,7 +157,7 @@ mod tests {
 
     #[test]
     fn versions() {
-        let strict = |line: &str| Defaults::of_file(BlockKind::Tune, line).strict;
+        let strict = |line: &str| Defaults::of_file(BlockKind::Tune, line, &Arc::default()).strict;
         assert!(strict("%abc-2.1\nX:1\n"));
         assert!(strict("%abc-2.2\n"));
         assert!(!strict("%abc-2.0\n"));
@@ -158,12 +168,15 @@ mod tests {
     #[test]
     fn file_header_values() {
         let text = "M:3/4 % waltz\nL:1/16\nU:T=!accent!\n%%propagate-accidentals octave\n";
-        let defaults = Defaults::of_file(BlockKind::FileHeader, text);
+        let defaults = Defaults::of_file(BlockKind::FileHeader, text, &Arc::default());
         assert_eq!(defaults.metre, Metre::parse("3/4").ok());
         assert_eq!(defaults.unit, Some(Time::new(1, 16)));
         assert_eq!(defaults.letter('T'), Some("accent"));
         assert_eq!(defaults.letter('u'), Some("upbow"));
         assert_eq!(defaults.letter('k'), None);
         assert_eq!(defaults.reach, Reach::Octave);
+        let text = "C:50\\% r\\'ee % a word\n+:and more\n";
+        let defaults = Defaults::of_file(BlockKind::FileHeader, text, &Arc::default());
+        assert_eq!(defaults.texts, [('C', "50% rée and more".to_owned())]);
     }
 }

@@ -1,15 +1,23 @@
 //! Macros (abc standard v2.1, 9): `m: ~G2 = {A}G{F}G`, and with n for any note `m: ~n2 = {o}n{m}n`.
 //!
 //! They are expanded in the text before it is parsed; every span then points at what was typed. The chords
-//! between plus signs of old files (10.2.3: disallowed) are read the same way.
+//! between plus signs of old files (10.2.3: disallowed) are read the same way, and so are included files (3.1.17)
+//! and the `!` that `I:linebreak !` makes a line break (6.1.1).
 
 use super::header::Defaults;
-use crate::segment::{is_field_line, line_at};
-use recte_score::{Span, Tune};
+use crate::include::brought;
+use crate::segment::{before_comment, is_field_line, line_at};
+use recte_score::{Meaning, Span, Tune};
 use recte_theory::{Letter, Pitch};
 
 /// The longest text a macro may stand for in a score; more is a slip that would never end.
 const LONGEST: usize = 1 << 20;
+
+/// No score has more macros than this; further ones are not read.
+const MOST_MACROS: usize = 500;
+
+/// A field or a decoration inside a line is no longer than this.
+const LONGEST_PIECE: usize = 1024;
 
 /// A macro: what is typed, and what it stands for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,6 +30,11 @@ pub(crate) struct Macro {
 }
 
 impl Macro {
+    /// The macro that a line defines.
+    fn on(line: &str) -> Option<Macro> {
+        Macro::read(before_comment(line.strip_prefix("m:")?))
+    }
+
     /// Reads the value of an `m:` field.
     pub(crate) fn read(value: &str) -> Option<Macro> {
         let (target, replacement) = value.split_once('=')?;
@@ -41,7 +54,10 @@ impl Macro {
     fn expand(&self, text: &str) -> Option<(usize, String)> {
         let rest = text.strip_prefix(self.target.as_str())?;
         let Some(length) = &self.length else {
-            let goes_on = rest.starts_with(|c: char| c.is_ascii_digit() || c == '/');
+            // A target that ends in a note is another one with a length or an octave after it.
+            let note = |c: char| Letter::from_char(c).is_some() || "0123456789/',".contains(c);
+            let goes_on = self.target.ends_with(note)
+                && rest.starts_with(|c: char| "0123456789/',".contains(c));
             return (!goes_on).then(|| (self.target.len(), self.replacement.clone()));
         };
         let letter = rest.chars().next().filter(char::is_ascii_alphabetic)?;
@@ -51,8 +67,25 @@ impl Macro {
             return None;
         }
         let note = typed_pitch(letter, &rest[1..1 + octaves])?;
-        let expanded = self.replacement.chars().map(|c| around(note, c)).collect();
+        let mut expanded = String::new();
+        let mut left = self.replacement.as_str();
+        while let Some(c) = left.chars().next() {
+            let whole = apart(left, false);
+            let (piece, others) = left.split_at(whole.unwrap_or(c.len_utf8()));
+            expanded.push_str(&if whole.is_some() { piece.to_owned() } else { around(note, c) });
+            left = others;
+        }
         Some((text.len() - after.len(), expanded))
+    }
+}
+
+/// Adds a macro in the place of one with the same target.
+pub(crate) fn define(macros: &mut Vec<Macro>, defined: Option<Macro>) {
+    let Some(defined) = defined else { return };
+    let same = |known: &Macro| known.target == defined.target && known.length == defined.length;
+    macros.retain(|known| !same(known));
+    if macros.len() < MOST_MACROS {
+        macros.push(defined);
     }
 }
 
@@ -73,6 +106,39 @@ fn around(note: Pitch, c: char) -> String {
     crate::write::pitch_text(Pitch::new(Letter::from_step(steps), 0, octave), false)
 }
 
+/// How long a text, field, decoration or comment is that begins here: macros do not reach into it. Where `!` breaks
+/// lines, what stands between two of them is music, unless it is the name of a decoration.
+fn apart(text: &str, breaks: bool) -> Option<usize> {
+    let to_line_end = |text: &str| text.find(['\n', '\r']).unwrap_or(text.len());
+    match text.as_bytes().first()? {
+        b'%' => Some(to_line_end(text)),
+        b'"' => {
+            let close = text[1..].find(['"', '\n', '\r']).map_or(text.len(), |place| place + 1);
+            Some(close + usize::from(text[close..].starts_with('"')))
+        }
+        b'[' if is_field_line(&text[1..]) => closed(text, b']'),
+        b'!' => closed(text, b'!').filter(|end| {
+            let name = &text[1..end - 1];
+            let music = |c: char| "ABCDEFGabcdefgzx0123456789/',^_=<>".contains(c);
+            if breaks {
+                let notes =
+                    name.chars().all(music) && name.contains(|c| Letter::from_char(c).is_some());
+                Meaning::of_decoration(name).is_some() && !notes
+            } else {
+                !name.is_empty() && !name.contains([' ', '\t', '|', '[', ']', ':'])
+            }
+        }),
+        _ => None,
+    }
+}
+
+/// How long a piece is that ends with this sign, on its line and within reason.
+fn closed(text: &str, sign: u8) -> Option<usize> {
+    let mut bytes = text.bytes().take(LONGEST_PIECE).skip(1);
+    let place = bytes.position(|byte| byte == sign || matches!(byte, b'\n' | b'\r'))? + 1;
+    (text.as_bytes().get(place) == Some(&sign)).then_some(place + 1)
+}
+
 /// `+CEG+` as `[CEG]`. Dynamics and fingerings stand between plus signs too: `+ff+` is one.
 fn plus_chord(text: &str) -> Option<(usize, String)> {
     let (inner, _) = text.strip_prefix('+')?.split_once('+')?;
@@ -90,68 +156,120 @@ pub(crate) struct Expanded {
     pub(crate) plus_chords: Vec<Span>,
     /// Pieces that were expanded: where they stand now, and where they were typed.
     pieces: Vec<(Span, Span)>,
+    /// A text longer than this is not expanded.
+    limit: usize,
 }
 
 /// Expands the macros of a text; `None` when it has none to expand.
 pub(crate) fn expand(text: &str, defaults: &Defaults) -> Option<Expanded> {
     let mut macros = defaults.macros.clone();
     let plus = !defaults.strict && text.contains('+');
-    if macros.is_empty() && !plus && !text.contains("m:") {
+    let mut breaks = defaults.exclaimed_breaks;
+    let includes = !defaults.includes.is_empty() && text.contains("abc-include");
+    let asks = || text.contains("m:") || text.contains("linebreak");
+    if macros.is_empty() && !plus && !includes && !breaks && !asks() {
         return None;
     }
     let mut expanded = Expanded {
         text: String::with_capacity(text.len()),
         plus_chords: Vec::new(),
         pieces: Vec::new(),
+        limit: LONGEST.max(2 * text.len()),
     };
     let mut at = 0;
+    let mut in_body = false;
     while at < text.len() {
         let line = line_at(text, at);
-        if let Some(value) = line.strip_prefix("m:") {
-            let value = value.split('%').next().unwrap_or_default();
-            macros.extend(Macro::read(value));
+        define(&mut macros, Macro::on(line));
+        breaks = exclaimed_breaks(line).unwrap_or(breaks);
+        if let Some(lines) = brought(&defaults.includes, line) {
+            let lines: Vec<&str> = lines.collect();
+            lines.iter().for_each(|line| define(&mut macros, Macro::on(line)));
+            let said = lines.iter().rev().find_map(|line| exclaimed_breaks(line));
+            breaks = said.unwrap_or(breaks);
+            expanded.included(&lines, line, at);
+            at += line.len();
+            continue;
         }
-        let music = !is_field_line(line) && !line.trim_start().starts_with('%');
-        if music && (plus || !macros.is_empty()) {
-            expanded.music_line(line, at, &macros, plus);
+        in_body |= line.starts_with("K:");
+        // In the body a letter of a note begins no field (3).
+        let note = |c: char| Letter::from_char(c).is_some() || "XYZxyz".contains(c);
+        let music = !is_field_line(line) || in_body && line.starts_with(note);
+        if music && !line.trim_start().starts_with('%') {
+            expanded.music_line(line, at, &mut macros, plus, breaks);
         } else {
             expanded.text.push_str(line);
         }
         at += line.len();
-        if expanded.text.len() > LONGEST.max(2 * text.len()) {
+        if expanded.text.len() > expanded.limit {
             return None;
         }
     }
-    (!expanded.pieces.is_empty()).then_some(expanded)
+    (expanded.text != text).then_some(expanded)
+}
+
+/// What a line of instruction says of `!`: whether it breaks lines.
+fn exclaimed_breaks(line: &str) -> Option<bool> {
+    let instruction = line.strip_prefix("I:").or(line.strip_prefix("%%"))?;
+    let mut words = before_comment(instruction).split_whitespace();
+    (words.next()? == "linebreak").then(|| words.any(|word| word == "!"))
 }
 
 impl Expanded {
-    fn music_line(&mut self, line: &str, start: usize, macros: &[Macro], plus: bool) {
+    fn music_line(
+        &mut self,
+        line: &str,
+        start: usize,
+        macros: &mut Vec<Macro>,
+        plus: bool,
+        breaks: bool,
+    ) {
         let mut at = 0;
-        let mut quoted = false;
-        while let Some(c) = line[at..].chars().next() {
-            quoted ^= c == '"';
-            // The longest target counts; among equals the one typed last.
-            let found = macros.iter().filter(|_| !quoted).filter_map(|m| m.expand(&line[at..]));
+        while let Some(c) = line[at..].chars().next()
+            && self.text.len() <= self.limit
+        {
+            let rest = &line[at..];
+            // The longest target counts.
+            let found = macros.iter().filter_map(|m| m.expand(rest));
             let found = found.max_by_key(|(typed, _)| *typed).filter(|(typed, _)| *typed > 0);
-            let chord = if plus && !quoted { plus_chord(&line[at..]) } else { None };
-            if found.is_none() && chord.is_some() {
+            let chord = if plus && found.is_none() { plus_chord(rest) } else { None };
+            if chord.is_some() {
                 self.plus_chords.push(Span::new(self.text.len(), self.text.len() + 1));
             }
-            match found.or(chord) {
-                Some((typed, replacement)) => {
-                    let now = self.text.len();
-                    self.text.push_str(&replacement);
-                    let piece = Span::new(now, self.text.len());
-                    self.pieces.push((piece, Span::new(start + at, start + at + typed)));
-                    at += typed;
-                }
-                None => {
-                    self.text.push(c);
-                    at += c.len_utf8();
-                }
+            if let Some((typed, replacement)) = found.or(chord) {
+                let now = self.text.len();
+                self.text.push_str(&replacement);
+                let piece = Span::new(now, self.text.len());
+                self.pieces.push((piece, Span::new(start + at, start + at + typed)));
+                at += typed;
+                continue;
             }
+            let length = apart(rest, breaks).unwrap_or(c.len_utf8());
+            let piece = &rest[..length];
+            if let Some(field) = piece.strip_prefix("[m:") {
+                define(macros, Macro::read(field.trim_end_matches(']')));
+            }
+            self.text.push_str(if breaks && piece == "!" { "$" } else { piece });
+            at += length;
         }
+    }
+
+    /// Lines in the place of the one that includes them.
+    fn included(&mut self, lines: &[&str], line: &str, start: usize) {
+        let typed = line.trim_end_matches(['\r', '\n']);
+        let now = self.text.len();
+        // A file that brings nothing leaves no empty line, which would end the tune.
+        self.text.push_str(if lines.is_empty() { "%" } else { "" });
+        self.text.push_str(&lines.join("\n"));
+        let piece = Span::new(now, self.text.len());
+        self.pieces.push((piece, Span::new(start, start + typed.len())));
+        self.text.push_str(&line[typed.len()..]);
+    }
+
+    /// Whether a span of the expanded text lies in or across a piece that was expanded.
+    pub(crate) fn meets(&self, span: Span) -> bool {
+        let after = self.pieces.partition_point(|(now, _)| now.end <= span.start);
+        self.pieces.get(after).is_some_and(|(now, _)| now.start < span.end)
     }
 
     /// Where a span of the expanded text was typed.

@@ -29,7 +29,8 @@ use tree_sitter::Node;
 
 /// Reads the text of one tune that stands alone (no file header).
 pub fn lower(text: &str) -> Lowered {
-    lower_block(text, &Defaults::of_file(crate::segment::BlockKind::Tune, text))
+    let kind = crate::segment::BlockKind::Tune;
+    lower_block(text, &Defaults::of_file(kind, text, &Default::default()))
 }
 
 /// Reads the text of one block under the defaults of its file.
@@ -41,6 +42,9 @@ pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
     expanded.point_back(&mut lowered.tune);
     lowered.problems.iter_mut().for_each(|problem| {
         problem.span = expanded.typed(problem.span);
+        // What is not typed here cannot be mended here.
+        let typed = |(_, edits): &(_, Vec<TextEdit>)| edits.iter().all(|e| !expanded.meets(e.span));
+        problem.fix = problem.fix.take().filter(typed);
         for edit in problem.fix.iter_mut().flat_map(|(_, edits)| edits) {
             edit.span = expanded.typed(edit.span);
         }

@@ -83,7 +83,10 @@ impl Reader<'_> {
         let has = |name| fields.iter().any(|(known, _)| *known == name);
         let strict = self.file.strict;
         if !has('X') && !has('K') {
-            if strict && self.tune.voices.iter().all(|voice| voice.events.is_empty()) {
+            if strict
+                && !self.file.heads_file
+                && self.tune.voices.iter().all(|voice| voice.events.is_empty())
+            {
                 let message = "Fields between tunes no longer hold for what follows; only the head of the file does.";
                 self.report(ProblemKind::Deprecated, first, message);
             }

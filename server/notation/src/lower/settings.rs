@@ -150,13 +150,13 @@ impl Reader<'_> {
             position.metre = fresh.metre;
             position.key = fresh.key;
             if voice.clef.name.is_empty() {
-                position.clef_octaves = fresh.clef_octaves;
+                let octaves = Some(voice.clef.octaves).filter(|octaves| *octaves != 0);
+                position.clef_octaves = octaves.unwrap_or(fresh.clef_octaves);
                 let inherited = Properties { name: None, subname: None, ..self.properties.clone() };
                 let own = voice.transposes.then_some(voice.transpose);
-                describe(
-                    voice,
-                    &Properties { transpose: own.or(inherited.transpose), ..inherited },
-                );
+                let transpose = own.or(inherited.transpose);
+                let clef_octaves = octaves.or(inherited.clef_octaves);
+                describe(voice, &Properties { transpose, clef_octaves, ..inherited });
             }
             if !voice.transposes {
                 position.transpose = fresh.transpose;

@@ -74,7 +74,7 @@ pub(crate) fn decode(typed: &str) -> Cow<'_, str> {
 fn mnemonic(after: &str) -> Option<(String, usize)> {
     for (sign, digits) in [('u', 4), ('U', 8)] {
         let code = after.strip_prefix(sign).and_then(|rest| rest.get(..digits));
-        if let Some(c) = code.and_then(|code| char::from_u32(u32::from_str_radix(code, 16).ok()?)) {
+        if let Some(c) = code.and_then(|code| character(code, 16)) {
             return Some((c.to_string(), 1 + digits));
         }
     }
@@ -87,6 +87,12 @@ fn mnemonic(after: &str) -> Option<(String, usize)> {
     Some((accented(letters, meant, letter)?, sign.len() + letter.len_utf8()))
 }
 
+/// The character with a number; a control character is no text.
+fn character(digits: &str, base: u32) -> Option<char> {
+    let c = char::from_u32(u32::from_str_radix(digits, base).ok()?)?;
+    (!c.is_control()).then_some(c)
+}
+
 fn accented(letters: &str, meant: &str, letter: char) -> Option<String> {
     let place = letters.chars().position(|known| known == letter)?;
     meant.chars().nth(place).map(String::from)
@@ -97,7 +103,10 @@ fn entity(after: &str) -> Option<(String, usize)> {
     let end = after.bytes().take(12).position(|byte| byte == b';')?;
     let name = after.get(..end)?;
     if let Some(number) = name.strip_prefix('#') {
-        let c = char::from_u32(number.parse().ok()?)?;
+        let c = match number.strip_prefix(['x', 'X']) {
+            Some(digits) => character(digits, 16)?,
+            None => character(number, 10)?,
+        };
         return Some((c.to_string(), end + 1));
     }
     if let Some((_, _, meant)) = OTHERS.iter().find(|(_, known, _)| *known == name) {
@@ -134,6 +143,8 @@ mod tests {
             (r"\u00e9 \U000000E9 \ug", "é é ğ"),
             ("&eacute;&copy;&quot;&Aring;&szlig;&#233;", "é©\"Åß\u{e9}"),
             (r"50\% \\ \& a & b &c; &", r"50% \ & a & b &c; &"),
+            ("&#xe9;&#XE9; &#0; &#xD800;", "éé &#0; &#xD800;"),
+            (r"\u0000 \u001b[2J \ud83d", r"\u0000 \u001b[2J \ud83d"),
             ("$1loud$0 $$5", "loud $5"),
             (r"\", r"\"),
             (r"\q", r"\q"),

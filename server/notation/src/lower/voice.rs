@@ -4,7 +4,7 @@ use super::accidentals::Accidentals;
 use super::barline::Line;
 use super::words::move_events;
 use crate::fields::Properties;
-use recte_score::{Bar, Clef, Event, LooseTie, Note, Span, Voice};
+use recte_score::{Bar, Event, LooseTie, Note, Span, Voice};
 use recte_theory::{Pitch, Time};
 
 /// A note whose tie waits for another of its pitch.
@@ -69,9 +69,7 @@ impl Position {
     pub(crate) fn take(&mut self, properties: &Properties) {
         self.octave = properties.octave.unwrap_or(self.octave);
         self.transpose = properties.transpose.unwrap_or(self.transpose);
-        if properties.clef.is_some() {
-            self.clef_octaves = properties.clef_octaves;
-        }
+        self.clef_octaves = properties.clef_octaves.unwrap_or(self.clef_octaves);
     }
 
     /// What sounds for what is written.
@@ -346,8 +344,9 @@ pub(crate) fn describe(voice: &mut Voice, properties: &Properties) {
         return;
     }
     if let Some(name) = &properties.clef {
-        voice.clef = Clef { name: name.clone(), octaves: properties.clef_octaves };
+        voice.clef.name.clone_from(name);
     }
+    voice.clef.octaves = properties.clef_octaves.unwrap_or(voice.clef.octaves);
     if let Some(transpose) = properties.transpose {
         voice.transpose = transpose;
         voice.transposes = true;

@@ -87,14 +87,15 @@ impl<'a> Reader<'a> {
             let voice = &mut tune.voices[line.voice];
             let mut notes = Notes::new(&all);
             let tokens = tokens(line);
-            if line.symbols {
-                symbols(voice, &mut notes, tokens, number as u16);
+            let left = if line.symbols {
+                symbols(voice, &mut notes, tokens, number as u16)
             } else {
                 let left = words(voice, &mut notes, tokens, number as u16);
-                if let Some((span, count)) = left {
-                    problems.push(too_many(span, count, &notes));
-                }
                 taken.push((number, notes.taken, line.span()));
+                left
+            };
+            if let Some((span, count)) = left {
+                problems.push(too_many(line.symbols, span, count, &notes));
             }
         }
         problems.extend(short_verses(&taken));
@@ -109,11 +110,12 @@ impl AlignedLine<'_> {
     }
 }
 
-fn too_many(span: Span, count: usize, notes: &Notes<'_>) -> Problem {
+fn too_many(symbols: bool, span: Span, count: usize, notes: &Notes<'_>) -> Problem {
+    let (these, each) = if symbols { ("signs", "signs") } else { ("words", "syllables") };
     let message = match notes.events.len() {
-        0 => "These words have no notes left to stand under.".to_owned(),
+        0 => format!("These {these} have no notes left to stand under."),
         all => format!(
-            "Here are {} syllables for {all} notes; the words from here on have no note.",
+            "Here are {} {each} for {all} notes; the {these} from here on have no note.",
             notes.taken + count
         ),
     };
@@ -220,7 +222,14 @@ fn words(
     left
 }
 
-fn symbols(voice: &mut Voice, notes: &mut Notes<'_>, tokens: Vec<Token>, line: u16) {
+/// Gives out signs; returns where those begin that found no note, and how many they are.
+fn symbols(
+    voice: &mut Voice,
+    notes: &mut Notes<'_>,
+    tokens: Vec<Token>,
+    line: u16,
+) -> Option<(Span, usize)> {
+    let mut left: Option<(Span, usize)> = None;
     for token in tokens {
         match token {
             Token::BarLine => notes.bar_line(),
@@ -230,10 +239,14 @@ fn symbols(voice: &mut Voice, notes: &mut Notes<'_>, tokens: Vec<Token>, line: u
             Token::Text { text, span, .. } => {
                 if let Some(event) = notes.take() {
                     voice.marks.push(symbol(&text, span, event, line));
+                } else {
+                    let (first, count) = left.unwrap_or((span, 0));
+                    left = Some((first.join(span), count + 1));
                 }
             }
         }
     }
+    left
 }
 
 fn symbol(typed: &str, span: Span, event: u32, line: u16) -> Mark {

@@ -2,7 +2,7 @@
 
 use super::check::{Score, known_rule, read_all};
 use super::{Outcome, PathArgs, print, with_jobs};
-use crate::files::{Input, complain, replace};
+use crate::files::{Input, complain, encoded, replace};
 use clap::Args;
 use rayon::prelude::*;
 use recte_assist::{Snapshot, emend};
@@ -27,7 +27,7 @@ pub(super) struct EmendArgs {
 struct Done {
     name: String,
     fixes: usize,
-    diff: String,
+    output: Vec<u8>,
 }
 
 pub(super) fn run(args: &EmendArgs) -> Outcome {
@@ -40,11 +40,11 @@ pub(super) fn run(args: &EmendArgs) -> Outcome {
         with_jobs(args.paths.jobs, || scores.into_par_iter().map(one).collect());
     let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let (mut fixes, mut files) = (0, 0);
-    let mut output = String::new();
+    let mut output = Vec::new();
     for done in all {
         match done {
             Ok(done) => {
-                output.push_str(&done.diff);
+                output.extend(done.output);
                 fixes += done.fixes;
                 files += usize::from(done.fixes > 0);
                 if args.write && done.fixes > 0 {
@@ -74,35 +74,42 @@ fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, Str
     let emended = emend(&snapshot, args.rule.as_deref());
     let name = input.name();
     if emended.fixes == 0 {
-        let text = match input {
-            // What comes in by standard input goes out again.
-            Input::Standard if args.write => snapshot.document.rope().to_string(),
-            _ => String::new(),
+        // What comes in by standard input goes out again.
+        let document = &snapshot.document;
+        let output = match input {
+            Input::Standard if args.write => out(document, &document.rope().to_string())?,
+            _ => Vec::new(),
         };
-        return Ok(Done { name, fixes: 0, diff: text });
+        return Ok(Done { name, fixes: 0, output });
     }
     let text = emended.text(&snapshot);
     if !all_read_as_well(&snapshot.document, &text) {
         return Err(format!("{name} was left as it is: it would not read the same."));
     }
-    let diff = match input {
+    let output = match input {
         _ if !args.write => {
             let before = snapshot.document.rope().to_string();
             let diff = TextDiff::from_lines(&before, &text);
-            diff.unified_diff().header(&name, &name).to_string()
+            diff.unified_diff().header(&name, &name).to_string().into_bytes()
         }
-        Input::Standard => text,
+        Input::Standard => out(&snapshot.document, &text)?,
         Input::File(path) => {
             replace(path, &snapshot.document, &text)?;
-            String::new()
+            Vec::new()
         }
     };
-    Ok(Done { name, fixes: emended.fixes, diff })
+    Ok(Done { name, fixes: emended.fixes, output })
+}
+
+/// What goes to standard output, in the encoding it came in.
+fn out(document: &Document, text: &str) -> Result<Vec<u8>, String> {
+    encoded(document, text).map_err(|why| format!("-: nothing was written: {why}."))
 }
 
 /// Whether the whole text, read afresh, holds the same tunes with the same sounds and no more problems.
 fn all_read_as_well(before: &Document, text: &str) -> bool {
-    let after = Document::new(text);
+    let mut after = Document::new(text);
+    after.include(before.includes().clone());
     let blocks = |document: &Document| -> Vec<Arc<Block>> {
         document.blocks().map(|(_, block)| block.clone()).collect()
     };

@@ -93,8 +93,8 @@ pub(crate) fn run() -> ExitCode {
 }
 
 /// Prints, and says so when that fails.
-fn print(text: &str, outcome: Outcome) -> Outcome {
-    match crate::files::print(text) {
+fn print(output: &(impl AsRef<[u8]> + ?Sized), outcome: Outcome) -> Outcome {
+    match crate::files::print(output.as_ref()) {
         Ok(()) => outcome,
         Err(error) => {
             complain(&format!("The output could not be written: {error}."));

@@ -97,7 +97,7 @@ impl Client {
     ) {
         for change in changes {
             let Some(range) = change.range else {
-                *document = Document::new(&change.text);
+                *document = renewed(document, &change.text);
                 continue;
             };
             let range = self.bytes(document.rope(), range);
@@ -105,7 +105,7 @@ impl Client {
             let applied = catch_unwind(AssertUnwindSafe(|| document.apply(&change)));
             if applied.is_err() {
                 // The text itself is sound; only its division has to be made anew.
-                *document = Document::new(&document.rope().to_string());
+                *document = renewed(document, &document.rope().to_string());
             }
         }
     }
@@ -159,6 +159,13 @@ impl Client {
             ..WorkspaceEdit::default()
         }
     }
+}
+
+/// Another text of the same document; the files it includes stay known.
+fn renewed(document: &Document, text: &str) -> Document {
+    let mut fresh = Document::new(text);
+    fresh.include(document.includes().clone());
+    fresh
 }
 
 fn columns_of(kind: &PositionEncodingKind) -> Option<Columns> {

@@ -4,6 +4,7 @@ use super::actions::{ALL_FIXES, code_actions};
 use super::convert::Client as Abilities;
 use super::outline::{folding, outline};
 use super::state::State;
+use crate::includes::bring;
 use recte_assist::{Snapshot, hover};
 use recte_notation::Document;
 use std::sync::Arc;
@@ -92,7 +93,8 @@ impl LanguageServer for Backend {
         let opened = params.text_document;
         self.0.forget_files();
         let config = Arc::new(self.0.resolved(&opened.uri).config);
-        let document = Document::new(&opened.text);
+        let mut document = Document::new(&opened.text);
+        bring(&mut document, opened.uri.to_file_path().ok().as_deref(), false);
         self.0.host().open(opened.uri.as_str(), opened.version, document, config);
         self.0.analyse(opened.uri);
     }
@@ -102,6 +104,7 @@ impl LanguageServer for Backend {
         let abilities = self.0.abilities();
         self.0.host().edit(uri.as_str(), version, |document| {
             abilities.edit(document, params.content_changes);
+            bring(document, uri.to_file_path().ok().as_deref(), false);
         });
         self.0.analyse(uri);
     }

@@ -3,6 +3,7 @@
 //! Documents change under a lock that nothing awaits; analyses run on snapshots, one at a time for a document.
 
 use super::convert::Client as Abilities;
+use crate::includes::bring;
 use crate::settings::Settings;
 use recte_assist::config::{Resolved, Values, resolve};
 use recte_assist::{Host, Snapshot, check};
@@ -143,7 +144,11 @@ impl State {
         let names = self.host().names();
         for uri in names.iter().filter_map(|name| Url::parse(name).ok()) {
             let config = Arc::new(self.resolved(&uri).config);
-            self.host().configure(uri.as_str(), config);
+            let path = uri.to_file_path().ok();
+            let mut host = self.host();
+            host.configure(uri.as_str(), config);
+            host.around(uri.as_str(), |document| bring(document, path.as_deref(), true));
+            drop(host);
             self.analyse(uri);
         }
     }
@@ -178,17 +183,18 @@ impl State {
         });
     }
 
-    /// Asks the client to watch the configuration files; returns at once.
+    /// Asks the client to watch the files of settings and those that scores include; returns at once.
     pub(super) fn ask_to_watch(&self) {
         if !self.abilities().watches {
             return;
         }
         let client = self.client.clone();
         tokio::spawn(async move {
-            let glob_pattern = GlobPattern::String("**/recte.toml".to_owned());
-            let options = DidChangeWatchedFilesRegistrationOptions {
-                watchers: vec![FileSystemWatcher { glob_pattern, kind: None }],
-            };
+            let watchers = ["**/recte.toml", "**/*.abh"].map(|files| FileSystemWatcher {
+                glob_pattern: GlobPattern::String(files.to_owned()),
+                kind: None,
+            });
+            let options = DidChangeWatchedFilesRegistrationOptions { watchers: watchers.to_vec() };
             let registration = Registration {
                 id: "recte.toml".to_owned(),
                 method: "workspace/didChangeWatchedFiles".to_owned(),

@@ -27,7 +27,8 @@ fn remark(out: &mut String, report: &Report, located: &Located) {
     let (start, end) = places_of(report.document.rope(), &located.range(), Columns::Utf32);
     let place = format!("{}:{}:{}", plain(&report.name), start.line + 1, start.column + 1);
     let place = place.if_supports_color(Stdout, |text| text.bold());
-    let _ = writeln!(out, "{place}  {}", plain(&whereabouts(located)));
+    let head = format!("{place}  {}", plain(&whereabouts(located)));
+    let _ = writeln!(out, "{}", head.trim_end());
     let word = severity_word(finding.severity);
     let word = word.if_supports_color(Stdout, |text| text.style(style(finding.severity)));
     let rule = format!("({})", finding.rule);

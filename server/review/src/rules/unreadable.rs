@@ -1,12 +1,13 @@
 //! # Text that cannot be read as music
 //!
 //! A sign that means nothing where it stands, a key, a metre or a tempo that says nothing known, a sign that
-//! the standard keeps for later. Everything else in the bar is read as usual.
+//! the standard keeps for later. Everything else in the bar is read as usual. A file to include
+//! (`I:abc-include`) is looked for in the folder of the score and the folders in it, and told if it is not there.
 //!
 //! Players never see it: it is lost between the text and the page, or the bar comes out wrong.
 //! What to write instead is said with each remark.
 //!
-//! Source: abc standard v2.1, section 4 (the body), section 3 (fields) and 8.1 (signs kept for later).
+//! Source: abc standard v2.1, section 4 (the body), section 3 (fields), 3.1.17 (included files) and 8.1 (signs kept for later).
 //!
 //! ```abc flagged
 //! X:1
@@ -40,6 +41,7 @@ pub(crate) const RULE: Rule = Rule {
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     speak(context, findings, |kind| match kind {
         ProblemKind::Unreadable => Some(Severity::Warning),
+        ProblemKind::NotFound => Some(Severity::Info),
         ProblemKind::Reserved | ProblemKind::FreeRest => Some(Severity::Hint),
         _ => None,
     });
