@@ -1,15 +1,14 @@
 //! `recte emend`: every preferred fix, as a difference or in the files.
 
 use super::check::{Score, known_rule, read_all};
-use super::{Outcome, PathArgs, print, with_jobs};
-use crate::files::{Input, complain, replace};
+use super::{Outcome, PathArgs, print, show_or_write, with_jobs};
+use crate::files::{Input, complain};
 use clap::Args;
 use rayon::prelude::*;
 use recte_assist::{Snapshot, emend};
 use recte_notation::write::reads_as_well;
 use recte_notation::{Block, Document};
 use recte_review::Config;
-use similar::TextDiff;
 use std::sync::Arc;
 
 #[derive(Args)]
@@ -85,18 +84,7 @@ fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, Str
     if !all_read_as_well(&snapshot.document, &text) {
         return Err(format!("{name} was left as it is: it would not read the same."));
     }
-    let diff = match input {
-        _ if !args.write => {
-            let before = snapshot.document.rope().to_string();
-            let diff = TextDiff::from_lines(&before, &text);
-            diff.unified_diff().header(&name, &name).to_string()
-        }
-        Input::Standard => text,
-        Input::File(path) => {
-            replace(path, &snapshot.document, &text)?;
-            String::new()
-        }
-    };
+    let diff = show_or_write(input, &snapshot.document, text, args.write)?;
     Ok(Done { name, fixes: emended.fixes, diff })
 }
 
