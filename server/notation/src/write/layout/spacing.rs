@@ -4,6 +4,7 @@ use super::lines::{Item, Line};
 use crate::Block;
 use crate::lower::expand;
 use crate::syntax::Kind;
+use std::cmp::Ordering;
 use std::ops::Range;
 
 /// What stands between two items.
@@ -39,12 +40,11 @@ pub(super) fn set(block: &Block, lines: &mut [Line]) {
     // What a macro stands for may hang on its white space.
     let macros = expand(text, block.defaults()).map_or_else(Vec::new, |all| all.typed_pieces());
     for line in &mut *lines {
-        for (at, gap) in line.gaps.iter_mut().enumerate() {
-            let beside = |item: &Item| matches!(item.kind, Kind::Comment);
+        for (right, gap) in line.items.iter().skip(1).zip(&mut line.gaps) {
             let next = macros.partition_point(|piece| (piece.end as usize) < gap.range.start);
             let in_macro =
                 macros.get(next).is_some_and(|piece| piece.start as usize <= gap.range.end);
-            if in_macro || line.items.get(at + 1).is_some_and(beside) {
+            if in_macro || right.kind == Kind::Comment {
                 gap.spaces = None;
             }
         }
@@ -65,9 +65,9 @@ fn style(text: &str, lines: &[Line]) -> Style {
         }
     }
     match spaced.cmp(&close) {
-        std::cmp::Ordering::Greater => Style::Spaced,
-        std::cmp::Ordering::Less => Style::Close,
-        std::cmp::Ordering::Equal => Style::Mixed,
+        Ordering::Greater => Style::Spaced,
+        Ordering::Less => Style::Close,
+        Ordering::Equal => Style::Mixed,
     }
 }
 
