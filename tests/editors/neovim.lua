@@ -1,4 +1,5 @@
--- One composer's minute in Neovim, headless: the misspelled chord is marked, hovered and respelled; settings reach the server.
+-- One composer's minute in Neovim, headless: the misspelled chord is marked, hovered and respelled; white space is set in
+-- order; settings reach the server.
 -- Run by the `run` script beside this file, in a folder of its own that holds two-bars.abc; RECTE is the program.
 
 local CHORD, RESPELLED = '[E_AB]', '[E^GB]'
@@ -77,6 +78,15 @@ local function quick_fix()
   end)
 end
 
+--- The editor's own formatting, under the name it has in this version.
+local function format()
+  if vim.lsp.buf.format then
+    vim.lsp.buf.format({ timeout_ms = PATIENCE })
+  else
+    vim.lsp.buf.formatting_sync(nil, PATIENCE)
+  end
+end
+
 local function session()
   local recte = require('recte')
   recte.setup({ cmd = { vim.env.RECTE, 'serve' }, settings = { rules = { ['chord-spelling'] = 'error' } } })
@@ -108,6 +118,12 @@ local function session()
   until_true('the finding to go', function()
     return #findings() == 0
   end)
+
+  local last = vim.api.nvim_buf_line_count(0)
+  local music = vim.api.nvim_buf_get_lines(0, last - 1, last, false)[1]
+  vim.api.nvim_buf_set_lines(0, last - 1, last, false, { (music:gsub(' ', '   ')) .. '  ' })
+  format()
+  same(vim.api.nvim_buf_get_lines(0, last - 1, last, false)[1], music, 'the line after formatting')
   same(#(vim.lsp.get_clients or vim.lsp.get_active_clients)(), 1, 'the number of servers')
 end
 

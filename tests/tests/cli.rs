@@ -146,6 +146,39 @@ fn emending_shows_the_difference_and_writes_when_asked() {
 }
 
 #[test]
+fn laying_out_shows_the_difference_and_writes_when_asked() {
+    let typed = CLEAN.replace("C D E F|]", "C  D E F |]  ").replace("Reed", "R\u{e9}ed  s");
+    let latin = |text: &str| text.chars().map(|c| c as u8).collect::<Vec<u8>>();
+    let laid = typed.replace("C  D E F |]  ", "C D E F |]");
+    let dir = folder(&[("a.abc", &latin(&typed)), ("b.abc", CLEAN.as_bytes())]);
+    let run = |args: &[&str]| run_in(dir.path(), args, b"");
+    let shown = run(&["layout", "."]);
+    assert_eq!(shown.code, 0);
+    assert!(shown.out.contains("-C  D E F |]  \n+C D E F |]\n"), "{}", shown.out);
+    assert!(shown.err.contains("1 score to lay out; --write does it."), "{}", shown.err);
+    assert_eq!(run(&["layout", ".", "--check"]).code, 1);
+    assert_eq!(run(&["layout", ".", "--check", "--write"]).code, 2);
+    assert_eq!(fs::read(dir.path().join("a.abc")).unwrap(), latin(&typed));
+    let written = run(&["layout", ".", "--write"]);
+    assert_eq!((written.code, written.out.as_str()), (0, ""));
+    assert!(written.err.contains("1 score laid out."), "{}", written.err);
+    assert_eq!(fs::read(dir.path().join("a.abc")).unwrap(), latin(&laid));
+    let again = run(&["layout", ".", "--check"]);
+    assert_eq!((again.code, again.err.as_str()), (0, "Nothing to lay out.\n"));
+    let piped = run_in(dir.path(), &["layout", "-", "--write"], typed.as_bytes());
+    assert_eq!(piped.out, laid);
+    assert_eq!(run(&["layout", "no.abc"]).code, 2);
+}
+
+#[test]
+fn a_line_that_would_not_read_the_same_is_left_and_told() {
+    let text = "X:1\nm: A| = B\nK:C\nA |c|d|  e\n";
+    let ran = run_in(Path::new("/"), &["layout", "-", "--write"], text.as_bytes());
+    assert_eq!(ran.out, text);
+    assert!(ran.err.starts_with("-: 1 line was left as typed;"), "{}", ran.err);
+}
+
+#[test]
 fn emending_keeps_encoding_line_ends_and_permissions() {
     let text = REMARKED.replace("Pebble", "\u{c9}tude").replace('\n', "\r\n");
     let latin: Vec<u8> = text.chars().map(|c| c as u8).collect();

@@ -51,10 +51,17 @@ fn byte_at(text: &str, position: &Value, encoding: &str) -> usize {
 /// The text after an action's edits.
 fn applied(text: &str, action: &Value, encoding: &str) -> String {
     let edit = &action["edit"];
-    let edits = match edit["documentChanges"].as_array() {
-        Some(changes) => changes[0]["edits"].clone(),
-        None => edit["changes"].as_object().unwrap().values().next().unwrap().clone(),
-    };
+    match edit["documentChanges"].as_array() {
+        Some(changes) => edited(text, &changes[0]["edits"], encoding),
+        None => {
+            let changes = edit["changes"].as_object().unwrap();
+            edited(text, changes.values().next().unwrap(), encoding)
+        }
+    }
+}
+
+/// The text after a list of edits.
+fn edited(text: &str, edits: &Value, encoding: &str) -> String {
     let mut edits: Vec<(usize, usize, String)> = edits
         .as_array()
         .unwrap()
@@ -342,4 +349,45 @@ fn included_files_are_read_and_read_again_when_saved() {
     client.change(&uri, 2, json!([{ "text": "I:abc-include b.abh\n\nX:1\nM:4/4\nK:C\nCDEF|\n" }]));
     let remarks = client.remarks(&uri, Some(2));
     assert!(remarks.is_empty(), "{remarks:?}");
+}
+
+#[test]
+fn white_space_is_set_in_order_in_every_encoding() {
+    let text = "X:1\nT:\u{1D11E}\nL:1/8\nV:1\nV:2\nK:C\n[V:1]\"^\u{1D11E}\"A2B2  c4|d8|\r\n[V:2]C8|D8|  \r\n% so  \n";
+    let first = text.replace("B2  c4", "B2 c4");
+    let second = text.replace("C8|D8|  ", "C8         |D8|");
+    for encoding in ["utf-8", "utf-16", "utf-32"] {
+        let (mut client, met) = Client::introduced(encodings(&[encoding]), Value::Null);
+        let can = &met["capabilities"];
+        assert_eq!(can["documentFormattingProvider"], true);
+        assert_eq!(can["documentRangeFormattingProvider"], true);
+        assert_eq!(
+            can["documentOnTypeFormattingProvider"],
+            json!({ "firstTriggerCharacter": "|" })
+        );
+        client.open(URI, text);
+        let options = json!({ "tabSize": 4, "insertSpaces": true });
+        let mut ask = |method: &str, more: Value| {
+            let mut params = json!({ "textDocument": { "uri": URI }, "options": options });
+            params.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+            edited(text, &client.request(method, params), encoding)
+        };
+        let at = |line: u32, column: u32| json!({ "line": line, "character": column });
+        let range =
+            |from: u32, to: u32| json!({ "range": { "start": at(from, 0), "end": at(to, 0) } });
+        let both = first.replace("C8|D8|  ", "C8         |D8|");
+        assert_eq!(ask("textDocument/formatting", json!({})), both);
+        assert_eq!(ask("textDocument/rangeFormatting", range(6, 7)), first);
+        assert_eq!(ask("textDocument/rangeFormatting", range(7, 99)), second);
+        let typed = |line: u32, column: u32| json!({ "position": at(line, column), "ch": "|" });
+        let bar = "textDocument/onTypeFormatting";
+        assert_eq!(ask(bar, typed(7, 8)), text.replace("C8|D8|  ", "C8         |D8|  "));
+        assert_eq!(ask(bar, typed(8, 3)), text);
+    }
+}
+
+#[test]
+fn nothing_is_set_in_order_where_nothing_is_open() {
+    let params = json!({ "textDocument": { "uri": "untitled:none.abc" }, "options": { "tabSize": 4, "insertSpaces": true } });
+    assert_eq!(plain().request("textDocument/formatting", params), Value::Null);
 }

@@ -23,11 +23,7 @@ pub struct Emended {
 impl Emended {
     /// The text with the changes made.
     pub fn text(&self, snapshot: &Snapshot) -> String {
-        let mut text = snapshot.document.rope().to_string();
-        for change in self.changes.iter().rev() {
-            text.replace_range(change.range.clone(), &change.text);
-        }
-        text
+        snapshot.document.text_with(&self.changes)
     }
 }
 

@@ -1,5 +1,5 @@
 //! What an editor asks for, in byte offsets: the host that owns documents and hands out immutable snapshots,
-//! findings, actions, hover, symbols, folding, and the merged configuration.
+//! findings, actions, hover, symbols, folding, layout, and the merged configuration.
 //!
 //! No protocol type and no file stands here.
 
@@ -10,10 +10,12 @@ mod emend;
 mod folding;
 mod host;
 mod hover;
+mod layout;
 mod symbols;
 
 pub use emend::{Emended, emend};
 pub use folding::{Fold, FoldKind, folds};
 pub use host::{Host, Located, Snapshot, check};
 pub use hover::{Hover, hover};
+pub use layout::{LaidOut, layout_all, layout_lines, layout_typed};
 pub use symbols::{Symbol, SymbolKind, symbols};

@@ -51,6 +51,11 @@ impl Block {
         Ok(Block::new(self.kind, &apply(&self.text, edits)?, &self.defaults))
     }
 
+    /// What its file says of every tune.
+    pub(crate) fn defaults(&self) -> &Defaults {
+        &self.defaults
+    }
+
     /// The tune it holds, read on the first call. Free text holds an empty one.
     pub fn lowered(&self) -> &Lowered {
         self.lowered.get_or_init(|| match self.kind {
@@ -161,6 +166,20 @@ impl Document {
         self.recut(start..end, change.text.len());
     }
 
+    /// The text as changes would make it; they come in its order and touch no byte twice.
+    pub fn text_with(&self, changes: &[Change]) -> String {
+        let mut text = String::with_capacity(self.rope.len_bytes());
+        let mut at = 0;
+        for change in changes {
+            let start = self.boundary(change.range.start).max(at);
+            text.extend(self.rope.byte_slice(at..start).chunks());
+            text.push_str(&change.text);
+            at = self.boundary(change.range.end).max(start);
+        }
+        text.extend(self.rope.byte_slice(at..).chunks());
+        text
+    }
+
     fn boundary(&self, byte: usize) -> usize {
         let byte = byte.min(self.rope.len_bytes());
         self.rope.char_to_byte(self.rope.byte_to_char(byte))
@@ -265,6 +284,15 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn changes_make_another_text() {
+        let change = |range, text: &str| Change { range, text: text.into() };
+        let document = Document::new("aé\nb");
+        assert_eq!(document.text_with(&[change(1..3, "x"), change(4..5, "")]), "ax\n");
+        assert_eq!(document.text_with(&[change(0..0, "c"), change(9..12, "d")]), "caé\nbd");
+        assert_eq!(document.text_with(&[]), "aé\nb");
     }
 
     #[test]

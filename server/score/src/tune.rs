@@ -7,7 +7,7 @@ use recte_theory::{Key, Metre, Pitch, Time};
 use std::ops::Range;
 
 /// One tune: what its header says, and its voices.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Tune {
     /// The reference number as typed, if there is one.
     pub reference: Option<String>,
@@ -91,7 +91,7 @@ pub struct Clef {
 }
 
 /// One voice.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Voice {
     /// Its id as typed ("1" for a tune without voices).
     pub id: String,

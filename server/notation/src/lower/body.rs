@@ -244,7 +244,10 @@ impl<'a> Reader<'a> {
         let part = |name| field.child_by_field_name(name);
         let name = part("name").map_or("", |node| &self.text[node.byte_range()]);
         let value = part("value");
-        let end = value.or(part("name")).map_or(field.end_byte(), |node| node.end_byte());
+        // White space after the value is no part of it.
+        let end = value.or(part("name")).map_or(field.end_byte(), |node| {
+            node.start_byte() + self.text[node.byte_range()].trim_end().len()
+        });
         let value = value.map_or("", |node| &self.text[node.byte_range()]).trim();
         let letter = name.trim_start_matches('[').chars().next().unwrap_or(' ');
         (letter, value, Span::new(field.start_byte(), end))

@@ -293,28 +293,37 @@ impl Expanded {
 
     /// Points every span of a tune at what was typed.
     pub(crate) fn point_back(&self, tune: &mut Tune) {
-        let back = |span: &mut Span| *span = self.typed(*span);
-        super::words::point_back(tune, back);
-        back(&mut tune.header);
-        back(&mut tune.span);
-        tune.accepts.iter_mut().for_each(|accept| back(&mut accept.span));
-        tune.instructions.iter_mut().for_each(|instruction| back(&mut instruction.span));
-        for voice in &mut tune.voices {
-            back(&mut voice.declared);
-            voice.lyrics.iter_mut().for_each(back);
-            voice.notes.iter_mut().for_each(|note| back(&mut note.span));
-            voice.tuplets.iter_mut().for_each(|tuplet| back(&mut tuplet.span));
-            voice.marks.iter_mut().for_each(|mark| back(&mut mark.span));
-            for event in &mut voice.events {
-                back(&mut event.span);
-                back(&mut event.full);
-                back(&mut event.length);
-            }
-            for bar in &mut voice.bars {
-                back(&mut bar.span);
-                bar.line.iter_mut().for_each(back);
-                bar.metre_typed.iter_mut().for_each(back);
-            }
+        move_spans(tune, &|span| *span = self.typed(*span));
+    }
+
+    /// Where something was expanded, as typed, in the order of the text.
+    pub(crate) fn typed_pieces(&self) -> Vec<Span> {
+        self.pieces.iter().map(|(_, typed)| *typed).collect()
+    }
+}
+
+/// Moves every span of a tune.
+pub(crate) fn move_spans(tune: &mut Tune, moved: &impl Fn(&mut Span)) {
+    super::words::move_spans(tune, moved);
+    moved(&mut tune.header);
+    moved(&mut tune.span);
+    tune.accepts.iter_mut().for_each(|accept| moved(&mut accept.span));
+    tune.instructions.iter_mut().for_each(|instruction| moved(&mut instruction.span));
+    for voice in &mut tune.voices {
+        moved(&mut voice.declared);
+        voice.lyrics.iter_mut().for_each(moved);
+        voice.notes.iter_mut().for_each(|note| moved(&mut note.span));
+        voice.tuplets.iter_mut().for_each(|tuplet| moved(&mut tuplet.span));
+        voice.marks.iter_mut().for_each(|mark| moved(&mut mark.span));
+        for event in &mut voice.events {
+            moved(&mut event.span);
+            moved(&mut event.full);
+            moved(&mut event.length);
+        }
+        for bar in &mut voice.bars {
+            moved(&mut bar.span);
+            bar.line.iter_mut().for_each(moved);
+            bar.metre_typed.iter_mut().for_each(moved);
         }
     }
 }

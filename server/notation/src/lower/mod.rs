@@ -24,6 +24,7 @@ pub(crate) use accidentals::Accidentals;
 pub use accidentals::Reach;
 pub(crate) use header::Defaults;
 pub(crate) use item::read_length;
+pub(crate) use macros::{expand, move_spans};
 use recte_score::{Span, Tune, finish};
 use tree_sitter::Node;
 

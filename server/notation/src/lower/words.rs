@@ -403,21 +403,21 @@ pub(crate) fn move_events(voice: &mut Voice, moved: impl Fn(u32) -> u32) {
     }
 }
 
-/// Points the spans of what is kept here at what was typed.
-pub(crate) fn point_back(tune: &mut Tune, back: impl Fn(&mut Span)) {
-    tune.tempi.iter_mut().for_each(|tempo| back(&mut tempo.span));
-    tune.sections.iter_mut().for_each(|section| back(&mut section.span));
-    tune.texts.iter_mut().for_each(|text| back(&mut text.span));
-    tune.groupings.iter_mut().for_each(|grouping| back(&mut grouping.span));
+/// Moves the spans of what is kept here.
+pub(crate) fn move_spans(tune: &mut Tune, moved: &impl Fn(&mut Span)) {
+    tune.tempi.iter_mut().for_each(|tempo| moved(&mut tempo.span));
+    tune.sections.iter_mut().for_each(|section| moved(&mut section.span));
+    tune.texts.iter_mut().for_each(|text| moved(&mut text.span));
+    tune.groupings.iter_mut().for_each(|grouping| moved(&mut grouping.span));
     for voice in &mut tune.voices {
-        voice.syllables.iter_mut().for_each(|syllable| back(&mut syllable.span));
-        voice.loose_ties.iter_mut().for_each(|tie| back(&mut tie.span));
+        voice.syllables.iter_mut().for_each(|syllable| moved(&mut syllable.span));
+        voice.loose_ties.iter_mut().for_each(|tie| moved(&mut tie.span));
         for slur in &mut voice.slurs {
-            back(&mut slur.open);
-            back(&mut slur.close);
+            moved(&mut slur.open);
+            moved(&mut slur.close);
         }
         for bar in &mut voice.bars {
-            bar.repeat_line.iter_mut().for_each(&back);
+            bar.repeat_line.iter_mut().for_each(moved);
         }
     }
 }

@@ -1,14 +1,16 @@
 //! Score-preserving edits back to the text.
 
+mod layout;
 mod pitch;
 mod rebar;
 mod respell;
 mod same;
 
+pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
 pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
 pub use respell::{Respelling, respell};
-pub use same::{reads_as_well, same_sound};
+pub use same::{reads_as_well, same_score, same_sound};
 
 use recte_score::Span;
 

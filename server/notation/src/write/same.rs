@@ -1,8 +1,11 @@
-//! Whether two readings sound the same.
+//! Whether two readings sound the same, or are the same score to the last sign.
 
-use crate::Lowered;
-use recte_score::{Tune, soundings};
+use crate::lower::{Defaults, move_spans};
+use crate::segment::{Found, first_block};
+use crate::{Block, BlockKind, Lowered};
+use recte_score::{Span, Tune, soundings};
 use recte_theory::Time;
+use std::sync::Arc;
 
 /// Whether a rewritten text sounds as it did, and is no harder to read: no new problem.
 pub fn reads_as_well(before: &Lowered, after: &Lowered) -> bool {
@@ -35,4 +38,104 @@ fn graces(tune: &Tune) -> Vec<(usize, Time, i32)> {
         }
     }
     rows
+}
+
+/// Whether two texts differ in spaces and tabs alone, and hold the same score: every pitch, length, accidental,
+/// beam, bar, mark, word and text, each typed by the same signs, with the same problems.
+pub fn same_score(before: &Block, after: &Block) -> bool {
+    let (old, new) = (Inked::new(before), Inked::new(after));
+    let file = |block: &Block| Defaults::of_file(block.kind, &block.text, &Arc::default());
+    signs(&before.text).eq(signs(&after.text))
+        && still_one(after, before.kind)
+        && file(before) == file(after)
+        && before.lowered().reach == after.lowered().reach
+        && old.problems() == new.problems()
+        && old.tune() == new.tune()
+}
+
+fn signs(text: &str) -> impl Iterator<Item = char> {
+    text.chars().filter(|c| !matches!(c, ' ' | '\t'))
+}
+
+/// Whether a text is one block of this kind, as it was.
+fn still_one(block: &Block, kind: BlockKind) -> bool {
+    let found = first_block(&block.text, kind == BlockKind::FileHeader);
+    found == Found { kind, len: block.text.len() }
+}
+
+/// A block whose places are counted in signs, white space left out.
+struct Inked<'a> {
+    block: &'a Block,
+    /// The signs before each byte.
+    before: Vec<u32>,
+}
+
+impl Inked<'_> {
+    fn new(block: &Block) -> Inked<'_> {
+        let mut before = Vec::with_capacity(block.text.len() + 1);
+        let mut count = 0;
+        for byte in block.text.bytes() {
+            before.push(count);
+            count += u32::from(!matches!(byte, b' ' | b'\t'));
+        }
+        before.push(count);
+        Inked { block, before }
+    }
+
+    fn span(&self, span: Span) -> Span {
+        let place = |at: u32| self.before.get(at as usize).copied().unwrap_or(u32::MAX);
+        Span { start: place(span.start), end: place(span.end) }
+    }
+
+    fn tune(&self) -> Tune {
+        let mut tune = self.block.lowered().tune.clone();
+        move_spans(&mut tune, &|span| *span = self.span(*span));
+        tune
+    }
+
+    /// Their kinds, their places, and what they say; a message may quote what is typed.
+    fn problems(&self) -> Vec<(crate::ProblemKind, Span, String)> {
+        let problems = self.block.lowered().problems.iter();
+        let one = |problem: &crate::Problem| {
+            (problem.kind, self.span(problem.span), signs(&problem.message).collect())
+        };
+        problems.map(one).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Document;
+
+    fn same(before: &str, after: &str) -> bool {
+        let block = |music: &str| {
+            let document = Document::new(&format!("X:1\nL:1/8\nK:C\n{music}\n"));
+            document.blocks().next().unwrap().1.clone()
+        };
+        same_score(&block(before), &block(after))
+    }
+
+    #[test]
+    fn spaces_that_decide_nothing_are_the_same_score() {
+        assert!(same("AB \t c2|d4 ", "AB c2 | d4"));
+        assert!(same("\"Am  \"A | [1 B  :|", "\"Am  \"A|[1 B:|"));
+    }
+
+    #[test]
+    fn spaces_that_decide_something_are_not() {
+        for (before, after) in [
+            ("AB c2|", "A B c2|"),
+            ("A B c2|", "AB c2|"),
+            ("A| 1 B|", "A|1 B|"),
+            ("A| |B|", "A||B|"),
+            ("A . |B|", "A .|B|"),
+            ("\"Am \"A|", "\"Am\"A|"),
+            ("A|\nw: a b\n B|", "A|\nw:ab\nB|"),
+            ("A|\n X:2\nB|", "A|\nX:2\nB|"),
+            ("AB|", "AB|C"),
+        ] {
+            assert!(!same(before, after), "{before} → {after}");
+        }
+    }
 }

@@ -1,15 +1,14 @@
 //! `recte emend`: every preferred fix, as a difference or in the files.
 
 use super::check::{Score, known_rule, read_all};
-use super::{Outcome, PathArgs, print, with_jobs};
-use crate::files::{Input, complain, encoded, replace};
+use super::{Outcome, PathArgs, print, show_or_write, with_jobs};
+use crate::files::{Input, complain};
 use clap::Args;
 use rayon::prelude::*;
 use recte_assist::{Snapshot, emend};
 use recte_notation::write::reads_as_well;
 use recte_notation::{Block, Document};
 use recte_review::Config;
-use similar::TextDiff;
 use std::sync::Arc;
 
 #[derive(Args)]
@@ -73,37 +72,17 @@ fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, Str
     let snapshot = Snapshot::new(input.read()?, config);
     let emended = emend(&snapshot, args.rule.as_deref());
     let name = input.name();
-    if emended.fixes == 0 {
-        // What comes in by standard input goes out again.
-        let document = &snapshot.document;
-        let output = match input {
-            Input::Standard if args.write => out(document, &document.rope().to_string())?,
-            _ => Vec::new(),
-        };
-        return Ok(Done { name, fixes: 0, output });
+    // What comes in by standard input goes out again.
+    let passes_through = args.write && matches!(input, Input::Standard);
+    if emended.fixes == 0 && !passes_through {
+        return Ok(Done { name, fixes: 0, output: Vec::new() });
     }
     let text = emended.text(&snapshot);
     if !all_read_as_well(&snapshot.document, &text) {
         return Err(format!("{name} was left as it is: it would not read the same."));
     }
-    let output = match input {
-        _ if !args.write => {
-            let before = snapshot.document.rope().to_string();
-            let diff = TextDiff::from_lines(&before, &text);
-            diff.unified_diff().header(&name, &name).to_string().into_bytes()
-        }
-        Input::Standard => out(&snapshot.document, &text)?,
-        Input::File(path) => {
-            replace(path, &snapshot.document, &text)?;
-            Vec::new()
-        }
-    };
+    let output = show_or_write(input, &snapshot.document, &text, args.write)?;
     Ok(Done { name, fixes: emended.fixes, output })
-}
-
-/// What goes to standard output, in the encoding it came in.
-fn out(document: &Document, text: &str) -> Result<Vec<u8>, String> {
-    encoded(document, text).map_err(|why| format!("-: nothing was written: {why}."))
 }
 
 /// Whether the whole text, read afresh, holds the same tunes with the same sounds and no more problems.

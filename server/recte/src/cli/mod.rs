@@ -4,12 +4,15 @@ mod check;
 mod config;
 mod emend;
 mod export;
+mod layout;
 mod notes;
 mod tables;
 
-use crate::files::complain;
+use crate::files::{Input, complain, encoded, replace};
 use crate::lsp;
 use clap::{Args, Parser, Subcommand};
+use recte_notation::Document;
+use similar::TextDiff;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -29,6 +32,8 @@ enum Command {
     Check(check::CheckArgs),
     /// Take every preferred fix: show the difference, or write the files
     Emend(emend::EmendArgs),
+    /// Set white space in order and bar lines of voices under each other: show the difference, or write the files
+    Layout(layout::LayoutArgs),
     /// List every note as it was understood
     Notes(notes::NotesArgs),
     /// Make a file to listen to of a tune
@@ -82,6 +87,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Serve(_) => return lsp::serve(),
         Command::Check(args) => check::run(&args),
         Command::Emend(args) => emend::run(&args),
+        Command::Layout(args) => layout::run(&args),
         Command::Notes(args) => notes::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Rules(args) => tables::rules(&args),
@@ -100,6 +106,26 @@ fn print(output: &(impl AsRef<[u8]> + ?Sized), outcome: Outcome) -> Outcome {
             complain(&format!("The output could not be written: {error}."));
             Outcome::Failed
         }
+    }
+}
+
+/// What a text would become, as a difference; or, written, nothing but what goes to standard output.
+fn show_or_write(
+    input: &Input,
+    document: &Document,
+    text: &str,
+    write: bool,
+) -> Result<Vec<u8>, String> {
+    match input {
+        _ if !write => {
+            let (name, before) = (input.name(), document.rope().to_string());
+            let diff = TextDiff::from_lines(before.as_str(), text);
+            Ok(diff.unified_diff().header(&name, &name).to_string().into_bytes())
+        }
+        Input::Standard => {
+            encoded(document, text).map_err(|why| format!("-: nothing was written: {why}."))
+        }
+        Input::File(path) => replace(path, document, text).map(|()| Vec::new()),
     }
 }
 

@@ -131,6 +131,15 @@ impl Client {
         }
     }
 
+    /// Changes of one document as edits of it.
+    pub(super) fn edits(&self, rope: &Rope, changes: &[Change]) -> Vec<TextEdit> {
+        let edit = |change: &Change| TextEdit {
+            range: self.range(rope, &change.range),
+            new_text: change.text.clone(),
+        };
+        changes.iter().map(edit).collect()
+    }
+
     /// Changes of one document as an edit of the workspace.
     pub(super) fn workspace_edit(
         &self,
@@ -138,13 +147,8 @@ impl Client {
         snapshot: &Snapshot,
         changes: &[Change],
     ) -> WorkspaceEdit {
-        let rope = snapshot.document.rope();
-        let edit = |change: &Change| TextEdit {
-            range: self.range(rope, &change.range),
-            new_text: change.text.clone(),
-        };
+        let edits = self.edits(snapshot.document.rope(), changes);
         if !self.versioned {
-            let edits = changes.iter().map(edit).collect();
             return WorkspaceEdit::new(HashMap::from([(uri.clone(), edits)]));
         }
         let document = TextDocumentEdit {
@@ -152,7 +156,7 @@ impl Client {
                 uri: uri.clone(),
                 version: Some(snapshot.version),
             },
-            edits: changes.iter().map(|change| OneOf::Left(edit(change))).collect(),
+            edits: edits.into_iter().map(OneOf::Left).collect(),
         };
         WorkspaceEdit {
             document_changes: Some(DocumentChanges::Edits(vec![document])),

@@ -5,7 +5,7 @@ use super::convert::Client as Abilities;
 use super::outline::{folding, outline};
 use super::state::State;
 use crate::includes::bring;
-use recte_assist::{Snapshot, hover};
+use recte_assist::{Snapshot, hover, layout_all, layout_lines, layout_typed};
 use recte_notation::Document;
 use std::sync::Arc;
 use tokio::task::spawn_blocking;
@@ -14,11 +14,13 @@ use tower_lsp::lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability,
     CodeActionResponse, DidChangeConfigurationParams, DidChangeTextDocumentParams,
     DidChangeWatchedFilesParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
-    DidSaveTextDocumentParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
-    FoldingRangeParams, FoldingRangeProviderCapability, Hover, HoverContents, HoverParams,
-    HoverProviderCapability, InitializeParams, InitializeResult, InitializedParams, MarkupContent,
-    MarkupKind, OneOf, SaveOptions, ServerCapabilities, ServerInfo, TextDocumentSyncCapability,
-    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Url,
+    DidSaveTextDocumentParams, DocumentFormattingParams, DocumentOnTypeFormattingOptions,
+    DocumentOnTypeFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams,
+    DocumentSymbolResponse, FoldingRange, FoldingRangeParams, FoldingRangeProviderCapability,
+    Hover, HoverContents, HoverParams, HoverProviderCapability, InitializeParams, InitializeResult,
+    InitializedParams, MarkupContent, MarkupKind, OneOf, SaveOptions, ServerCapabilities,
+    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    TextDocumentSyncSaveOptions, TextEdit, Url,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
@@ -58,6 +60,12 @@ fn capabilities(abilities: &Abilities) -> ServerCapabilities {
         })),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         document_symbol_provider: Some(OneOf::Left(true)),
+        document_formatting_provider: Some(OneOf::Left(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
+        document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {
+            first_trigger_character: "|".to_owned(),
+            more_trigger_character: None,
+        }),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         ..ServerCapabilities::default()
     }
@@ -170,5 +178,36 @@ impl LanguageServer for Backend {
     async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
         let uri = params.text_document.uri;
         Ok(self.ask(&uri, |client, now| folding(client, &now.document)).await)
+    }
+    async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        let laid = self.ask(&params.text_document.uri, |client, now| {
+            client.edits(now.document.rope(), &layout_all(&now.document).changes)
+        });
+        Ok(laid.await)
+    }
+
+    async fn range_formatting(
+        &self,
+        params: DocumentRangeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let laid = self.ask(&params.text_document.uri, move |client, now| {
+            let rope = now.document.rope();
+            let range = client.bytes(rope, params.range);
+            client.edits(rope, &layout_lines(&now.document, &range).changes)
+        });
+        Ok(laid.await)
+    }
+
+    async fn on_type_formatting(
+        &self,
+        params: DocumentOnTypeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let place = params.text_document_position;
+        let laid = self.ask(&place.text_document.uri, move |client, now| {
+            let rope = now.document.rope();
+            let cursor = client.byte(rope, place.position);
+            client.edits(rope, &layout_typed(&now.document, cursor).changes)
+        });
+        Ok(laid.await)
     }
 }
