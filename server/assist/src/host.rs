@@ -277,8 +277,8 @@ mod tests {
 
     #[test]
     fn an_edit_costs_its_own_tune_and_equals_a_fresh_check() {
-        let tunes = ["C}|", "C}|", "CD|", "}C|"];
-        let text = tunes.map(|music| format!("X:1\nK:C\n{music}\n")).join("\n");
+        let tunes = [(1, "C}|"), (2, "C}|"), (3, "CD|"), (4, "}C|")];
+        let text = tunes.map(|(x, music)| format!("X:{x}\nK:C\n{music}\n")).join("\n");
         let at = text.find("D|").unwrap();
         let mut host = Host::default();
         host.open("a", 1, Document::new(&text), Arc::default());
