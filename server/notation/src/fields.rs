@@ -8,6 +8,8 @@ use recte_theory::{Key, Letter, PitchName, Time};
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Properties {
     pub(crate) clef: Option<String>,
+    /// The clef's line, 0 for the usual one; given with the clef.
+    pub(crate) clef_line: u8,
     /// Octaves the clef sounds up or down; given with the clef.
     pub(crate) clef_octaves: i8,
     pub(crate) transpose: Option<i32>,
@@ -89,6 +91,10 @@ impl Properties {
             _ => "treble",
         };
         self.clef = Some(name.to_owned());
+        self.clef_line = match body.bytes().last() {
+            Some(digit @ b'1'..=b'5') => digit - b'0',
+            _ => 0,
+        };
         self.clef_octaves = octaves;
         true
     }
@@ -283,6 +289,7 @@ mod tests {
         let only_clef = key_field("treble+8");
         assert_eq!(only_clef.key, None);
         assert_eq!(only_clef.properties.clef_octaves, 1);
+        assert_eq!(key_field("alto1").properties.clef_line, 1);
         assert_eq!(key_field("clef=alto").key, None);
         assert_eq!(key_field("bass").key, None);
     }

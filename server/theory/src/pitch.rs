@@ -221,6 +221,15 @@ impl Pitch {
     }
 }
 
+/// The letter steps of the interval that so many semitones are usually named by: a second, a third … with the
+/// fewest signs. Downwards for a negative number.
+pub fn usual_steps(semitones: i32) -> i32 {
+    const STEPS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
+    let size = semitones.abs();
+    let steps = 7 * (size / 12) + STEPS[(size % 12) as usize];
+    steps * semitones.signum()
+}
+
 /// "F#4": for machines.
 impl fmt::Display for Pitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -182,6 +182,7 @@ impl Reader<'_> {
             grace: false,
             slashed: false,
             joined: false,
+            hidden: false,
             tuplet: None,
             broken: false,
             length: Span::new(end, end),
@@ -254,7 +255,8 @@ impl Reader<'_> {
             let duration = self.tune.metres[metre as usize].length().unwrap_or(Time::WHOLE);
             let length = Span::new(node.start_byte() + 1, node.end_byte());
             let kind = EventKind::BarRest(count);
-            self.place(Event { duration, length, ..self.event(node, kind) });
+            let hidden = self.text[node.byte_range()].starts_with('X');
+            self.place(Event { duration, length, hidden, ..self.event(node, kind) });
             if number + 1 < count {
                 let position = &mut self.positions[self.current];
                 position.close_bar(&mut self.tune.voices[self.current], span, false);

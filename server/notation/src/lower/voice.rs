@@ -4,7 +4,8 @@ use super::accidentals::Accidentals;
 use super::barline::Line;
 use super::words::move_events;
 use crate::fields::Properties;
-use recte_score::{Bar, Clef, Event, LooseTie, Note, Span, Voice};
+use recte_score::{Bar, Clef, ClefChange, Event, LineStyle, LooseTie, Note, Span, Voice};
+use recte_theory::pitch::usual_steps;
 use recte_theory::{Pitch, Time};
 
 /// A note whose tie waits for another of its pitch.
@@ -80,11 +81,7 @@ impl Position {
         if self.transpose == 0 {
             return sounding;
         }
-        // The interval a transposing part is usually named by: a second, third … of the fewest signs.
-        const STEPS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
-        let size = self.transpose.abs();
-        let steps = 7 * (size / 12) + STEPS[(size % 12) as usize];
-        sounding.transposed(steps * self.transpose.signum(), self.transpose)
+        sounding.transposed(usual_steps(self.transpose), self.transpose)
     }
 
     /// The bar being read, opened if it is new.
@@ -230,6 +227,9 @@ impl Position {
         {
             bar.repeat_closes = bar.repeat_closes.max(line.closes);
             bar.section_ends |= line.section;
+            if bar.style == LineStyle::Plain {
+                bar.style = line.style;
+            }
         }
         if line.opens > 0 {
             self.opens = Some((line.opens, span));
@@ -342,14 +342,38 @@ pub(crate) fn describe(voice: &mut Voice, properties: &Properties) {
     if let Some(subname) = &properties.subname {
         voice.subname.clone_from(subname);
     }
+    let clef = properties.clef.as_ref().map(|name| Clef {
+        name: name.clone(),
+        line: properties.clef_line,
+        octaves: properties.clef_octaves,
+    });
     if !voice.events.is_empty() {
-        return;
+        return change_clef(voice, clef, properties.transpose);
     }
-    if let Some(name) = &properties.clef {
-        voice.clef = Clef { name: name.clone(), octaves: properties.clef_octaves };
-    }
+    voice.clef = clef.unwrap_or_else(|| std::mem::take(&mut voice.clef));
     if let Some(transpose) = properties.transpose {
         voice.transpose = transpose;
         voice.transposes = true;
+    }
+}
+
+/// A clef or a transposition typed after the first note holds from the next event on.
+fn change_clef(voice: &mut Voice, clef: Option<Clef>, transpose: Option<i32>) {
+    if clef.is_none() && transpose.is_none() {
+        return;
+    }
+    let event = voice.events.len() as u32;
+    let (before, semitones) = match voice.clef_changes.last() {
+        Some(change) => (&change.clef, change.transpose),
+        None => (&voice.clef, voice.transpose),
+    };
+    let change = ClefChange {
+        event,
+        clef: clef.unwrap_or_else(|| before.clone()),
+        transpose: transpose.unwrap_or(semitones),
+    };
+    if change.clef != *before || change.transpose != semitones {
+        voice.clef_changes.retain(|earlier| earlier.event < event);
+        voice.clef_changes.push(change);
     }
 }
