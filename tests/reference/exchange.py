@@ -9,6 +9,7 @@ schema, or a difference is not among those listed there. README.md says what is 
 """
 
 import argparse
+import copy
 import csv
 import json
 import multiprocessing
@@ -26,7 +27,7 @@ import corpus
 import reading
 import schema
 
-from music21 import chord, converter, environment, harmony, instrument, note, stream
+from music21 import chord, converter, environment, harmony, instrument, note, repeat, stream
 
 ROOT = corpus.ROOT
 SCORES = ROOT / "tests" / "scores"
@@ -201,8 +202,21 @@ def midi_rows(score: stream.Stream) -> list[set]:
     return parts
 
 
+def share_returns(score: stream.Score) -> None:
+    """D.C., Fine and the like stand in one part and hold for all; music21 plays each part by its own."""
+    columns = zip(*(part.getElementsByClass(stream.Measure) for part in score.parts))
+    for measures in columns:
+        signs = [sign for m in measures for sign in m.getElementsByClass(repeat.RepeatExpression)]
+        for measure in measures:
+            own = {type(sign) for sign in measure.getElementsByClass(repeat.RepeatExpression)}
+            for sign in signs:
+                if type(sign) not in own:
+                    measure.insert(sign.offset, copy.deepcopy(sign))
+
+
 def compare_sound(score: stream.Score, midi: Path, graces: int) -> str | None:
     """How the MIDI file differs from the MusicXML played out; None when it does not."""
+    share_returns(score)
     try:
         expanded = score.expandRepeats()
     except Exception as problem:  # music21 gives up on repeats that do not match

@@ -19,6 +19,7 @@ use midly::{
 use recte_score::{Tune, Voice};
 use recte_theory::key::Mode;
 use recte_theory::{Key, Metre, Time};
+use std::io;
 
 /// Ticks to a quarter note: divisible by 2⁵, 3², 5 and 7, so that the usual tuplets fall on whole ticks.
 const TICKS: u16 = 10080;
@@ -30,8 +31,9 @@ const LONGEST_STEP: u64 = 0x0FFF_FFFF;
 /// Repeats, endings, parts and returns are played out; tied notes sound as one; grace notes come before the beat.
 ///
 /// # Errors
-/// More than 65,535 tracks do not fit in a file.
-pub fn midi_file(tune: &Tune) -> std::io::Result<Exported> {
+/// A tune without music makes no file; and more than 65,535 tracks do not fit in one.
+pub fn midi_file(tune: &Tune) -> io::Result<Exported> {
+    crate::with_music(tune)?;
     let (bars, end) = played(tune);
     let sounds: Vec<Sound> = tune.voices.iter().map(|voice| Sound::of(tune, voice)).collect();
     let (channels, mut left_out) = channels(tune, &sounds);

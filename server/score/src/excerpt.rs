@@ -1,22 +1,26 @@
 //! A part of a tune: some of its bars, some of its voices.
 
+use crate::meaning::Meaning;
 use crate::page::Tempo;
-use crate::tune::{Bar, Mark, MarkPlace, Tune, Voice};
+use crate::tune::{Bar, LineStyle, Mark, MarkPlace, Tune, Voice};
 use recte_theory::Time;
 use std::ops::RangeInclusive;
 
 /// The tune with only these bars (counted from 0) and voices (by index), as a tune of its own.
 ///
 /// What holds from before (key, metre, clef, tempo) holds in it; ties and slurs that lead out of it or into
-/// it end at its edges. Bars keep their numbers. Bars and voices that the tune does not have are passed over.
+/// it end at its edges. Bars keep their numbers. Repeats and returns that only other voices have go to the first
+/// voice that stays. Bars and voices that the tune does not have are passed over.
 pub fn excerpt(tune: &Tune, bars: RangeInclusive<u32>, voices: &[usize]) -> Tune {
     let (first, last) = (*bars.start(), *bars.end());
     let mut part = tune.clone();
-    part.voices = voices
-        .iter()
-        .filter_map(|&voice| tune.voices.get(voice))
-        .map(|voice| of_voice(voice, first, last))
-        .collect();
+    let mut kept: Vec<Voice> =
+        voices.iter().filter_map(|&voice| tune.voices.get(voice)).cloned().collect();
+    if let Some(voice) = kept.first_mut() {
+        let others = (0..tune.voices.len()).filter(|index| !voices.contains(index));
+        others.for_each(|other| take_signs(voice, &tune.voices[other]));
+    }
+    part.voices = kept.iter().map(|voice| of_voice(voice, first, last)).collect();
     part.bars = within(&tune.bars, first, last).to_vec();
     let mut start = Time::ZERO;
     for bar in &mut part.bars {
@@ -46,6 +50,45 @@ fn tempi(all: &[Tempo], first: u32, last: u32) -> Vec<Tempo> {
     let inside = all.iter().filter(|tempo| (first..=last).contains(&tempo.bar)).cloned();
     let moved = |tempo: Tempo| Tempo { bar: tempo.bar - first, ..tempo };
     held.into_iter().chain(inside).map(moved).collect()
+}
+
+/// Whether a sign tells players where to go.
+fn sends(meaning: Option<Meaning>) -> bool {
+    use Meaning::{Coda, DaCapo, DalSegno, Fine, Segno, ToCoda};
+    matches!(meaning, Some(Coda | DaCapo | DalSegno | Fine | Segno | ToCoda))
+}
+
+/// Gives a voice what only `other` says of the order of play.
+fn take_signs(voice: &mut Voice, other: &Voice) {
+    for (bar, said) in voice.bars.iter_mut().zip(&other.bars) {
+        bar.repeat_opens = bar.repeat_opens.max(said.repeat_opens);
+        bar.repeat_closes = bar.repeat_closes.max(said.repeat_closes);
+        bar.section_ends |= said.section_ends;
+        if !bar.ending {
+            (bar.ending, bar.endings) = (said.ending, said.endings.clone());
+        }
+        if bar.style == LineStyle::Plain {
+            bar.style = said.style;
+        }
+    }
+    for mark in other.marks.iter().filter(|mark| sends(mark.meaning)) {
+        if voice.marks.iter().any(|own| own.meaning == mark.meaning) {
+            continue;
+        }
+        let event = match other.events.get(mark.event as usize) {
+            Some(event) => place_of(voice, event.bar, event.offset),
+            None => voice.events.len() as u32,
+        };
+        voice.marks.push(Mark { event, ..mark.clone() });
+    }
+}
+
+/// The event of a voice at this place, else the last one of the bar.
+fn place_of(voice: &Voice, bar: u32, offset: Time) -> u32 {
+    let Some(own) = voice.bars.get(bar as usize) else { return voice.events.len() as u32 };
+    let events = voice.events_of(own);
+    let place = events.iter().position(|event| event.offset >= offset);
+    own.events.start + place.unwrap_or(events.len().saturating_sub(1)) as u32
 }
 
 fn of_voice(voice: &Voice, first: u32, last: u32) -> Voice {

@@ -100,7 +100,10 @@ fn notes_no_midi_file_can_hold_are_said() {
 
 #[test]
 fn repeats_and_returns_are_played_out() {
-    assert_eq!(struck("|:C4|[1D4:|[2E4|]").iter().map(|s| s.1).collect::<Vec<_>>(), [60, 62, 60, 64]);
+    assert_eq!(
+        struck("|:C4|[1D4:|[2E4|]").iter().map(|s| s.1).collect::<Vec<_>>(),
+        [60, 62, 60, 64]
+    );
     assert_eq!(struck("C4!fine!|D4!D.C.!|"), [(0, 60), (64, 62), (128, 60)]);
     // A tie into a second ending that is not typed there ends with its note.
     assert_eq!(struck("|:C4-|[1C4:|[2C4|]"), [(0, 60), (128, 60), (192, 60)]);
@@ -139,10 +142,7 @@ fn dots_shorten_and_fermatas_hold_back() {
     assert_eq!(ends(".C"), Some(quarter / 2));
     assert_eq!(ends("!wedge!C"), Some(quarter / 4));
     assert_eq!(ends("!tenuto!C"), Some(quarter));
-    assert_eq!(
-        tempi("X:1\nL:1/4\nK:C\nCHDE|\n"),
-        [(0, 120), (quarter, 80), (2 * quarter, 120)]
-    );
+    assert_eq!(tempi("X:1\nL:1/4\nK:C\nCHDE|\n"), [(0, 120), (quarter, 80), (2 * quarter, 120)]);
 }
 
 #[test]

@@ -38,9 +38,7 @@ const TYPE: &str = "application/vnd.recordare.musicxml";
 /// # Errors
 /// A tune without music makes no document; and whatever keeps bytes from being written.
 pub fn musicxml(tune: &Tune) -> io::Result<Exported> {
-    if tune.voices.iter().all(|voice| voice.bars.is_empty()) {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "there is no music in this tune"));
-    }
+    crate::with_music(tune)?;
     let mut layout = Layout::of(tune);
     let mut left_out = std::mem::take(&mut layout.left_out);
     remarks(tune, &mut left_out);

@@ -110,7 +110,7 @@ impl Spot {
             Some(Meaning::Arco) => Some(("pizzicato", "no")),
             _ => None,
         };
-        self.direction(xml, place, |xml| xml.text("words", &[], text), sound);
+        self.direction(xml, place, |xml| xml.text("words", &[], text.trim()), sound);
     }
 }
 

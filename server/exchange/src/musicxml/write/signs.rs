@@ -1,6 +1,6 @@
 //! What bar lines say of the whole score: repeats, endings, how they look.
 
-use recte_score::{LineStyle, Tune, endings};
+use recte_score::{LineStyle, Tune, endings, repeats};
 
 /// What stands around one bar.
 #[derive(Clone, Debug, Default)]
@@ -34,6 +34,12 @@ pub(super) fn signs(tune: &Tune) -> Vec<BarSigns> {
             if signs.style == LineStyle::Plain {
                 signs.style = bar.style;
             }
+        }
+    }
+    // Without a sign readers go back to the very beginning, where ABC goes back to a double bar or repeat.
+    for repeat in repeats(tune).into_iter().filter(|repeat| repeat.from > 0) {
+        if let Some(first) = all.get_mut(repeat.from as usize) {
+            first.opens = true;
         }
     }
     for ending in endings(tune) {

@@ -33,13 +33,13 @@ fn notes_rests_and_chords() {
     has(
         "^F z/ x/ [CE]>G|Z|X|",
         &[
-            "<note><pitch><step>F</step><alter>1</alter><octave>4</octave></pitch><duration>4</duration>\
+            "<note><pitch><step>F</step><alter>1</alter><octave>4</octave></pitch><duration>2</duration>\
              <voice>1</voice><type>quarter</type><accidental>sharp</accidental></note>",
-            "<note><rest/><duration>2</duration>",
+            "<note><rest/><duration>1</duration>",
             "<note print-object=\"no\"><rest/>",
             "<note><chord/><pitch><step>E</step>",
             "<type>quarter</type><dot/></note>",
-            "<note><rest measure=\"yes\"/><duration>16</duration><voice>1</voice></note>",
+            "<note><rest measure=\"yes\"/><duration>8</duration><voice>1</voice></note>",
             "<note print-object=\"no\"><rest measure=\"yes\"/>",
         ],
     );
@@ -56,8 +56,13 @@ fn lengths_no_sign_has_are_tied() {
 #[test]
 fn layers_step_back() {
     let document = flat(&written("C4 & E2|"));
-    assert!(document.contains("<backup><duration>4</duration></backup><note><pitch><step>E</step>"));
-    assert!(document.contains("<voice>2</voice><type>half</type></note><forward><duration>2</duration>"));
+    assert!(
+        document.contains("<backup><duration>4</duration></backup><note><pitch><step>E</step>")
+    );
+    assert!(
+        document
+            .contains("<voice>2</voice><type>half</type></note><forward><duration>2</duration>")
+    );
 }
 
 #[test]
@@ -161,7 +166,8 @@ fn words_under_the_notes() {
 
 #[test]
 fn tempi_parts_and_pickups() {
-    let (document, _) = exported("X:1\nL:1/4\nM:4/4\nQ:\"Brisk\" 3/8 1/4=50\nK:C\nC|\nP:A\nC4|[M:3/4]C3|\n");
+    let (document, _) =
+        exported("X:1\nL:1/4\nM:4/4\nQ:\"Brisk\" 3/8 1/4=50\nK:C\nC|\nP:A\nC4|[M:3/4]C3|\n");
     let document = flat(&document);
     for wanted in [
         "<words>Brisk</words>",
@@ -198,16 +204,21 @@ fn parts_groups_and_who_shares_a_staff() {
     let (document, left_out) = exported(text);
     let document = flat(&document);
     assert_eq!(count(&document, "<score-part "), 2);
-    assert!(document.contains("<group-symbol>bracket</group-symbol><group-barline>yes</group-barline>"));
+    assert!(
+        document.contains("<group-symbol>bracket</group-symbol><group-barline>yes</group-barline>")
+    );
     assert!(document.contains("<part-name>Soprano</part-name>"));
     assert!(document.contains("<part-name print-object=\"no\">B</part-name>"));
-    assert!(document.contains("<backup><duration>4</duration></backup><note><pitch><step>E</step>"));
+    assert!(
+        document.contains("<backup><duration>4</duration></backup><note><pitch><step>E</step>")
+    );
     assert_eq!(left_out, ["Voice X is not named in %%score, so it is not on the page."]);
 }
 
 #[test]
 fn transposing_parts_are_written_as_they_are_read() {
-    let (document, _) = exported("X:1\nL:1/4\nV:1 transpose=-2\nK:C\nD|[K:clef=bass transpose=0]D|\n");
+    let (document, _) =
+        exported("X:1\nL:1/4\nV:1 transpose=-2\nK:C\nD|[K:clef=bass transpose=0]D|\n");
     let document = flat(&document);
     assert!(document.contains("<diatonic>-1</diatonic><chromatic>-2</chromatic>"));
     assert_eq!(count(&document, "<step>D</step>"), 2);
