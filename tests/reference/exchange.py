@@ -202,6 +202,22 @@ def midi_rows(score: stream.Stream) -> list[set]:
     return parts
 
 
+AL_FINE = {repeat.DaCapo: repeat.DaCapoAlFine, repeat.DalSegno: repeat.DalSegnoAlFine}
+AL_CODA = {repeat.DaCapo: repeat.DaCapoAlCoda, repeat.DalSegno: repeat.DalSegnoAlCoda}
+
+
+def say_in_full(score: stream.Score) -> None:
+    """Players end at a Fine, and leave for a Coda, after a bare D.C. as well; music21 wants it said."""
+    signs = list(score.recurse().getElementsByClass(repeat.RepeatExpression))
+    codas = sum(isinstance(sign, repeat.Coda) for sign in signs)
+    full = AL_CODA if codas > 1 else {}
+    if any(isinstance(sign, repeat.Fine) for sign in signs):
+        full = AL_FINE
+    for sign in signs:
+        if type(sign) in full:
+            sign.activeSite.replace(sign, full[type(sign)]())
+
+
 def share_returns(score: stream.Score) -> None:
     """D.C., Fine and the like stand in one part and hold for all; music21 plays each part by its own."""
     columns = zip(*(part.getElementsByClass(stream.Measure) for part in score.parts))
@@ -216,6 +232,7 @@ def share_returns(score: stream.Score) -> None:
 
 def compare_sound(score: stream.Score, midi: Path, graces: int) -> str | None:
     """How the MIDI file differs from the MusicXML played out; None when it does not."""
+    say_in_full(score)
     share_returns(score)
     try:
         expanded = score.expandRepeats()

@@ -103,6 +103,9 @@ impl Walk<'_> {
             self.in_ending |= !signs.endings.is_empty();
             self.order.push(bar as u32);
             if signs.closes > 0 && self.pass < self.times(bar) {
+                if self.pass == 1 {
+                    self.note(bar);
+                }
                 self.pass += 1;
                 bar = self.start;
                 self.in_ending = false;
@@ -110,7 +113,6 @@ impl Walk<'_> {
                 continue;
             }
             if signs.closes > 0 {
-                self.close(bar);
                 self.begin(bar + 1, false);
             } else if signs.double && (!self.opened || self.in_ending) {
                 self.begin(bar + 1, false);
@@ -179,7 +181,8 @@ impl Walk<'_> {
         most.unwrap_or(0).max(self.signs[bar].closes).min(MOST_TIMES)
     }
 
-    fn close(&mut self, bar: usize) {
+    /// Keeps the passage that goes back after `bar`.
+    fn note(&mut self, bar: usize) {
         let times = self.times(bar);
         self.repeats.push(Repeat { from: self.start as u32, to: bar as u32, times });
     }
@@ -228,7 +231,8 @@ pub fn playing_order(tune: &Tune) -> Vec<u32> {
     walk(tune, Returns::of(tune)).1
 }
 
-/// The passages that are played more than once, in the order they are closed.
+/// The passages that are played more than once, in the order they are closed; of one with endings, up to the
+/// first that goes back.
 pub fn repeats(tune: &Tune) -> Vec<Repeat> {
     walk(tune, Returns::default()).0
 }
@@ -309,6 +313,8 @@ mod tests {
         assert_eq!(playing_order(&tune(&["a!", "b:"])), [0, 1, 1]);
         assert_eq!(playing_order(&tune(&[":a!", "b:"])), [0, 1, 0, 1]);
         assert_eq!(repeats(&tune(&["a!", "b:"])), [Repeat { from: 1, to: 1, times: 2 }]);
+        let ended = repeats(&tune(&["a!", "b", "1c:", "2d!"]));
+        assert_eq!(ended, [Repeat { from: 1, to: 2, times: 2 }]);
     }
 
     #[test]

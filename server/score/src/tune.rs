@@ -134,7 +134,7 @@ pub struct Voice {
     pub clef: Clef,
     /// Semitones from the written to the sounding pitch, the clef's octave not counted, as it begins.
     pub transpose: i32,
-    /// Clefs and transpositions that take over later, in order.
+    /// Clefs and transpositions that take over later, in the order of their events.
     pub clef_changes: Vec<ClefChange>,
     /// Whether the text itself says that what is typed is not what sounds (`transpose=`).
     pub transposes: bool,

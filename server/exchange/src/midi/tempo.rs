@@ -1,7 +1,7 @@
 //! How fast: the tempo map of a performance.
 
 use super::times::PlayedBar;
-use recte_score::{Event, Meaning, Tempo, Tune};
+use recte_score::{Event, Mark, MarkPlace, Meaning, Tempo, Tune, Voice};
 use recte_theory::{Metre, Time};
 
 /// Quarter notes a minute where nothing is said: what players of MIDI files assume (Standard MIDI Files 1.0).
@@ -54,7 +54,9 @@ pub(super) fn tempo_map(tune: &Tune, bars: &[PlayedBar]) -> Vec<(Time, u32)> {
         let later = steady.partition_point(|(from, _)| *from <= time);
         let before = later.checked_sub(1).and_then(|n| steady.get(n));
         let mut quarters = before.map_or(Time::new(UNSAID, 1), |(_, quarters)| *quarters);
-        if held.iter().any(|(from, to)| *from <= time && time < *to) {
+        let begun = held.partition_point(|(from, _)| *from <= time);
+        let last = begun.checked_sub(1).and_then(|n| held.get(n));
+        if last.is_some_and(|(_, to)| time < *to) {
             quarters = quarters * Time::new(FERMATA.0, FERMATA.1);
         }
         let length = microseconds(quarters);
@@ -73,19 +75,20 @@ fn microseconds(quarters: Time) -> u32 {
 
 /// Quarter notes a minute from a time on. After a jump the tempo of the page holds again.
 fn steady(tune: &Tune, bars: &[PlayedBar]) -> Vec<(Time, Time)> {
-    let speeds: Vec<(u32, Time, Time)> = tune
+    let mut speeds: Vec<(u32, Time, Time)> = tune
         .tempi
         .iter()
         .filter_map(|tempo| Some((tempo.bar, tempo.offset, quarters(tune, tempo)?)))
         .collect();
+    speeds.sort_by_key(|(bar, offset, _)| (*bar, *offset));
     let mut all = Vec::new();
     for played in bars {
+        let from = speeds.partition_point(|(bar, ..)| *bar < played.bar);
         if played.jumped {
-            let before = speeds.iter().filter(|(bar, ..)| *bar < played.bar);
-            let last = before.max_by_key(|(bar, offset, _)| (*bar, *offset));
+            let last = speeds[..from].last();
             all.push((played.start, last.map_or(Time::new(UNSAID, 1), |(.., speed)| *speed)));
         }
-        let here = speeds.iter().filter(|(bar, ..)| *bar == played.bar);
+        let here = speeds[from..].iter().take_while(|(bar, ..)| *bar == played.bar);
         all.extend(here.map(|(_, offset, speed)| (played.start + *offset, *speed)));
     }
     all.sort_by_key(|(time, _)| *time);
@@ -116,26 +119,30 @@ fn beat(metre: Option<&Metre>) -> Time {
     if metre.is_compound() { unit * Time::new(3, 1) } else { unit.max(quarter) }
 }
 
-/// From when to when a fermata holds the music.
+/// From when to when fermatas hold the music, those that meet made one.
 fn held(tune: &Tune, bars: &[PlayedBar]) -> Vec<(Time, Time)> {
-    let held: Vec<&Event> = tune
-        .voices
-        .iter()
-        .flat_map(|voice| {
-            let marks = voice.marks.iter().filter(|mark| {
-                let on_note = matches!(
-                    mark.on,
-                    recte_score::MarkPlace::Event | recte_score::MarkPlace::Line(_)
-                );
-                on_note && mark.meaning == Some(Meaning::Fermata)
-            });
-            marks.filter_map(|mark| voice.events.get(mark.event as usize))
-        })
-        .collect();
-    let mut all = Vec::new();
+    let mut signs: Vec<&Event> = tune.voices.iter().flat_map(fermatas).collect();
+    signs.sort_by_key(|event| (event.bar, event.offset));
+    let mut all: Vec<(Time, Time)> = Vec::new();
     for played in bars {
-        let here = held.iter().filter(|event| event.bar == played.bar);
-        all.extend(here.map(|event| (played.start + event.offset, played.start + event.end())));
+        let from = signs.partition_point(|event| event.bar < played.bar);
+        for event in signs[from..].iter().take_while(|event| event.bar == played.bar) {
+            let (from, to) = (played.start + event.offset, played.start + event.end());
+            match all.last_mut().filter(|last| from <= last.1) {
+                Some(last) => last.1 = last.1.max(to),
+                None => all.push((from, to)),
+            }
+        }
     }
     all
+}
+
+/// The events of a voice with a fermata on them.
+fn fermatas(voice: &Voice) -> impl Iterator<Item = &Event> {
+    let on_event = |mark: &&Mark| {
+        matches!(mark.on, MarkPlace::Event | MarkPlace::Line(_))
+            && mark.meaning == Some(Meaning::Fermata)
+    };
+    let marks = voice.marks.iter().filter(on_event);
+    marks.filter_map(|mark| voice.events.get(mark.event as usize))
 }

@@ -14,14 +14,15 @@ mod note;
 mod signs;
 mod xml;
 
-use self::around::Around;
+use self::around::{Around, slur_numbers};
 use self::direction::Spot;
-use self::layout::{Layout, Part};
+use self::layout::{Layout, Part, PartVoice};
 use self::measure::Writer;
 use self::signs::BarSigns;
 use self::xml::Xml;
 use crate::Exported;
 use recte_score::Tune;
+use std::collections::BTreeMap;
 use std::io::{self, Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
@@ -93,15 +94,16 @@ fn writer<'a, 'x>(
     xml: &'x mut Xml,
     left_out: &'x mut Vec<String>,
 ) -> Writer<'a, 'x> {
-    let mut slurs = Vec::new();
-    let around =
-        part.voices.iter().map(|one| Around::of(one.voice, &mut slurs, left_out)).collect();
+    let count = part.voices.len();
+    let one = |(place, voice): (usize, &PartVoice<'a>)| {
+        Around::of(voice.voice, slur_numbers(place, count), left_out)
+    };
+    let around = part.voices.iter().enumerate().map(one).collect();
     Writer {
         xml,
         tune,
         layout,
         part,
-        first,
         signs,
         left_out,
         around,
@@ -110,7 +112,18 @@ fn writer<'a, 'x>(
         key: None,
         metre: None,
         numberless: 0,
+        tempi: by_bar(first, &tune.tempi, |tempo| tempo.bar),
+        sections: by_bar(first, &tune.sections, |section| section.bar),
     }
+}
+
+/// What is said once for all, bar by bar; nothing unless this part says it.
+fn by_bar<T>(said: bool, all: &[T], bar: impl Fn(&T) -> u32) -> BTreeMap<u32, Vec<&T>> {
+    let mut bars: BTreeMap<u32, Vec<&T>> = BTreeMap::new();
+    for one in all.iter().filter(|_| said) {
+        bars.entry(bar(one)).or_default().push(one);
+    }
+    bars
 }
 
 /// What MusicXML has no place for, wherever it stands.

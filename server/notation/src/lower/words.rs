@@ -386,6 +386,7 @@ pub(crate) fn move_events(voice: &mut Voice, moved: impl Fn(u32) -> u32) {
         (slur.from, slur.to) = (moved(slur.from), moved(slur.to));
     }
     voice.clef_changes.iter_mut().for_each(|change| change.event = moved(change.event));
+    voice.clef_changes.sort_by_key(|change| change.event);
     for tie in &mut voice.loose_ties {
         tie.next = tie.next.map(&moved);
     }

@@ -1,10 +1,18 @@
 //! What belongs to the events of one voice beside their notes: marks, slurs, syllables, tuplets.
 
-use recte_score::{Event, Mark, MarkPlace, Voice};
+use recte_score::{Event, Mark, MarkPlace, Syllable, Voice};
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 /// Slurs that may be open at once in a part (`number-level` of the standard).
 const MOST_SLURS: usize = 16;
+
+/// The numbers that the slurs of one of so many voices of a part may have, so that none has another's.
+pub(super) fn slur_numbers(place: usize, voices: usize) -> Range<usize> {
+    let each = (MOST_SLURS / voices.max(1)).max(1);
+    let first = place * each + 1;
+    first..(first + each).min(MOST_SLURS + 1)
+}
 
 /// A slur's end at an event.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,10 +46,10 @@ pub(super) struct Around<'a> {
 }
 
 impl<'a> Around<'a> {
-    /// `taken` are the slurs of the part so far: number, first and last bar.
+    /// `numbers` are those its slurs may have.
     pub(super) fn of(
         voice: &'a Voice,
-        taken: &mut Vec<(usize, u32, u32)>,
+        numbers: Range<usize>,
         left_out: &mut Vec<String>,
     ) -> Around<'a> {
         let mut around = Around {
@@ -62,7 +70,7 @@ impl<'a> Around<'a> {
                 _ => around.marks.entry(mark.event).or_default().push(mark),
             }
         }
-        around.take_slurs(voice, taken, left_out);
+        around.take_slurs(voice, numbers, left_out);
         around.take_syllables(voice);
         around.take_tuplets(&voice.events);
         around
@@ -78,31 +86,21 @@ impl<'a> Around<'a> {
         self.lines.get(&bar).map_or(&[], Vec::as_slice)
     }
 
-    fn take_slurs(
-        &mut self,
-        voice: &Voice,
-        taken: &mut Vec<(usize, u32, u32)>,
-        left_out: &mut Vec<String>,
-    ) {
-        let mut own: Vec<(usize, u32, u32)> = Vec::new(); // number, first and last event
-        let mut bars = Vec::new();
+    fn take_slurs(&mut self, voice: &Voice, numbers: Range<usize>, left_out: &mut Vec<String>) {
+        let mut open: Vec<(usize, u32)> = Vec::new(); // number and last event
         let mut slurs: Vec<_> = voice.slurs.iter().filter(|slur| slur.from < slur.to).collect();
         slurs.sort_by_key(|slur| (slur.from, std::cmp::Reverse(slur.to)));
         for slur in slurs {
-            let bar_of = |event: u32| voice.events.get(event as usize).map_or(0, |e| e.bar);
-            let (first, last) = (bar_of(slur.from), bar_of(slur.to));
-            let free = |number: &usize| {
-                let own = own.iter().any(|o| o.0 == *number && o.2 >= slur.from);
-                let other = taken.iter().any(|t| t.0 == *number && t.1 <= last && first <= t.2);
-                !own && !other
-            };
-            let Some(number) = (1..=MOST_SLURS).find(free) else {
-                left_out.push("More than sixteen slurs at once: some are left out.".to_owned());
+            open.retain(|(_, last)| *last >= slur.from);
+            let free = |number: &usize| open.iter().all(|(taken, _)| taken != number);
+            let Some(number) = numbers.clone().find(free) else {
+                let most = numbers.len();
+                left_out.push(format!(
+                    "A voice has more than {most} slurs at once; the innermost are left out."
+                ));
                 continue;
             };
-            own.retain(|open| open.2 >= slur.from);
-            own.push((number, slur.from, slur.to));
-            bars.push((number, first, last));
+            open.push((number, slur.to));
             let mut add = |event, start| {
                 let end = SlurEnd { number, start, dotted: slur.dotted };
                 self.slurs.entry(event).or_default().push(end);
@@ -110,15 +108,16 @@ impl<'a> Around<'a> {
             add(slur.from, true);
             add(slur.to, false);
         }
-        taken.extend(bars);
         // What ends at a note comes before what begins there.
         self.slurs.values_mut().for_each(|ends| ends.sort_by_key(|end| end.start));
     }
 
     fn take_syllables(&mut self, voice: &Voice) {
-        let verses: BTreeSet<u16> = voice.syllables.iter().map(|s| s.verse).collect();
-        for verse in verses {
-            let mut sung: Vec<_> = voice.syllables.iter().filter(|s| s.verse == verse).collect();
+        let mut verses: BTreeMap<u16, Vec<&Syllable>> = BTreeMap::new();
+        for syllable in &voice.syllables {
+            verses.entry(syllable.verse).or_default().push(syllable);
+        }
+        for (verse, mut sung) in verses {
             sung.sort_by_key(|syllable| syllable.event);
             let mut joined = false;
             for (index, syllable) in sung.iter().enumerate() {

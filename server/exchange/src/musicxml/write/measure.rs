@@ -11,9 +11,13 @@ use super::notations::{Notations, fermata};
 use super::note::Written;
 use super::signs::{BarSigns, style_name};
 use super::xml::Xml;
-use recte_score::{Bar, Event, EventKind, Mark, MarkKind, Meaning, Note, Tempo, Tune, Voice};
+use recte_score::{
+    Bar, ClefChange, Event, EventKind, Mark, MarkKind, Meaning, Note, SectionMark, Tempo, Tune,
+    Voice,
+};
 use recte_theory::pitch::usual_steps;
 use recte_theory::{Pitch, Time};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The octaves a pitch can be written in.
 const OCTAVES: std::ops::RangeInclusive<i8> = 0..=9;
@@ -24,8 +28,9 @@ pub(super) struct Writer<'a, 'x> {
     pub(super) tune: &'a Tune,
     pub(super) layout: &'x Layout<'a>,
     pub(super) part: &'x Part<'a>,
-    /// Whether it is the first part, which carries what is said once for all.
-    pub(super) first: bool,
+    /// Tempi and sections, if this part carries what is said once for all.
+    pub(super) tempi: BTreeMap<u32, Vec<&'a Tempo>>,
+    pub(super) sections: BTreeMap<u32, Vec<&'a SectionMark>>,
     pub(super) signs: &'x [BarSigns],
     pub(super) left_out: &'x mut Vec<String>,
     pub(super) around: Vec<Around<'a>>,
@@ -67,10 +72,8 @@ impl<'a> Writer<'a, '_> {
         self.xml.open("measure", &head);
         self.left_line(bar);
         self.attributes(bar);
-        if self.first {
-            let here = |s: &&recte_score::SectionMark| s.bar as usize == bar;
-            self.tune.sections.iter().filter(here).for_each(|mark| section(self.xml, mark));
-        }
+        let sections = self.sections.get(&(bar as u32)).into_iter().flatten();
+        sections.for_each(|mark| section(self.xml, mark));
         let length = self.ticks(self.length(bar));
         let mut begun = false;
         for place in 0..self.part.voices.len() {
@@ -235,9 +238,9 @@ impl<'a> Writer<'a, '_> {
             .collect();
         let layer = self.shaped(bar, place, layer, events);
         self.spots[place].number = self.part.voices[place].number + usize::from(layer.layer);
-        let leads = self.first && place == 0 && layer.layer == 0;
-        let tempi: Vec<&Tempo> = self.tune.tempi.iter().filter(|t| t.bar as usize == bar).collect();
-        let mut tempi = if leads { tempi.as_slice() } else { &[] };
+        let leads = place == 0 && layer.layer == 0;
+        let tempi = self.tempi.get(&(bar as u32)).filter(|_| leads).cloned().unwrap_or_default();
+        let mut tempi = tempi.as_slice();
         let mut cursor = Time::ZERO;
         for at in 0..layer.events.len() {
             let (index, event) = layer.events[at];
@@ -321,7 +324,8 @@ impl<'a> Writer<'a, '_> {
     /// A key, clef or transposition that takes over at an event.
     fn changes(&mut self, layer: &Layer<'_>, index: u32, event: &Event) {
         let voice = self.voice(layer.place);
-        let change = voice.clef_changes.iter().find(|change| change.event == index);
+        let place = voice.clef_changes.binary_search_by_key(&index, |change| change.event);
+        let change = place.ok().and_then(|place| voice.clef_changes.get(place));
         if layer.place > 0 {
             if change.is_some() {
                 self.left_out.push(format!(
@@ -352,11 +356,16 @@ impl<'a> Writer<'a, '_> {
     /// The transposition of the part at a place: that of its first voice.
     fn transposition(&self, event: &Event) -> i32 {
         let voice = self.voice(0);
-        let before = |change: &&recte_score::ClefChange| {
-            let from = voice.events.get(change.event as usize);
-            from.is_some_and(|from| (from.bar, from.offset) <= (event.bar, event.offset))
+        let from = |change: &ClefChange| voice.events.get(change.event as usize);
+        let begun = voice
+            .clef_changes
+            .partition_point(|change| from(change).is_some_and(|from| from.bar <= event.bar));
+        // Layers of a bar begin again at its first beat.
+        let holds = |change: &&ClefChange| {
+            from(change).is_some_and(|from| (from.bar, from.offset) <= (event.bar, event.offset))
         };
-        voice.clef_changes.iter().rfind(before).map_or(voice.transpose, |change| change.transpose)
+        let last = voice.clef_changes.iter().take(begun).rfind(holds);
+        last.map_or(voice.transpose, |change| change.transpose)
     }
 
     /// Chord symbols and directions before an event.
@@ -411,11 +420,11 @@ impl<'a> Writer<'a, '_> {
         }
         let around = &self.around[layer.place];
         let marks = around.marks(index);
-        let list = |of: &std::collections::BTreeMap<u32, _>| of.get(&index).cloned();
+        let list = |of: &BTreeMap<u32, _>| of.get(&index).cloned();
         let slurs = list(&around.slurs).unwrap_or_default();
         let tuplet = event.tuplet.and_then(|tuplet| voice.tuplets.get(tuplet as usize)).copied();
         let tuplet = tuplet.filter(|_| !event.grace).map(|tuplet| {
-            let here = |of: &std::collections::BTreeSet<u32>| of.contains(&index);
+            let here = |of: &BTreeSet<u32>| of.contains(&index);
             (tuplet, here(&around.tuplet_first), here(&around.tuplet_last))
         });
         let written = Written {
