@@ -27,7 +27,7 @@ import corpus
 import reading
 import schema
 
-from music21 import chord, converter, environment, harmony, instrument, note, repeat, stream
+from music21 import articulations, chord, converter, environment, harmony, instrument, note, repeat, stream
 
 ROOT = corpus.ROOT
 SCORES = ROOT / "tests" / "scores"
@@ -181,25 +181,38 @@ def compare_notes(tune: dict, document: bytes, score: stream.Score) -> str | Non
 # What sounds
 
 
-def midi_rows(score: stream.Stream) -> list[set]:
-    """(onset in ticks, key) of what sounds, part by part."""
-    parts = []
+def struck(score: stream.Stream) -> dict[tuple[int, int], tuple[int, bool]]:
+    """What sounds: (onset in ticks, key) to its end, and whether a sign shortens it. Ties are joined; of one key
+    struck twice at once the longer stays, and a key that is struck again is let go before."""
+    entries, short = [], set()
     for part in score.parts if isinstance(score, stream.Score) else [score]:
-        rows = set()
         for element in part.flatten().notes:
             if isinstance(element, harmony.Harmony) or element.duration.isGrace:
                 continue
-            onset = round(Fraction(element.offset).limit_denominator(1 << 20) * TICKS)
+            onset, end = (ticks(element.offset + extra) for extra in (0, element.duration.quarterLength))
+            signs = {type(sign) for sign in element.articulations}
             members = element.notes if isinstance(element, chord.Chord) else [element]
             for member in members:
-                tie = member.tie or element.tie
-                if isinstance(member, note.Unpitched) or (
-                    tie is not None and tie.type in ("stop", "continue")
-                ):
+                if isinstance(member, note.Unpitched):
                     continue
-                rows.add((onset, member.pitch.midi))
-        parts.append(rows)
-    return parts
+                tie = member.tie or element.tie
+                continues = tie is not None and tie.type in ("stop", "continue")
+                entries.append((onset, end, member.pitch.midi, continues))
+                if signs & {articulations.Staccato, articulations.Staccatissimo}:
+                    short.add((onset, member.pitch.midi))
+    longest: dict[tuple[int, int], int] = {}
+    for onset, end, key in joined(entries):
+        longest[onset, key] = max(end, longest.get((onset, key), 0))
+    rows, again = {}, {}
+    for onset, key in sorted(longest, reverse=True):
+        end = longest[onset, key]
+        rows[onset, key] = (min(end, again.get(key, end)), (onset, key) in short)
+        again[key] = onset
+    return rows
+
+
+def ticks(quarters: object) -> int:
+    return round(Fraction(quarters).limit_denominator(1 << 20) * TICKS)
 
 
 AL_FINE = {repeat.DaCapo: repeat.DaCapoAlFine, repeat.DalSegno: repeat.DalSegnoAlFine}
@@ -238,16 +251,24 @@ def compare_sound(score: stream.Score, midi: Path, graces: int) -> str | None:
         expanded = score.expandRepeats()
     except Exception as problem:  # music21 gives up on repeats that do not match
         return f"not played out: {type(problem).__name__}"
-    wanted = set().union(*midi_rows(expanded))
-    heard = converter.parse(str(midi), format="midi", forceSource=True, quantizePost=False)
-    found = set().union(*midi_rows(heard))
-    missing, more = sorted(wanted - found), sorted(found - wanted)
+    wanted = struck(expanded)
+    found = struck(converter.parse(str(midi), format="midi", forceSource=True, quantizePost=False))
+    missing, more = sorted(wanted.keys() - found.keys()), sorted(found.keys() - wanted.keys())
     if graces and missing and missing[0][0] == 0:
         missing.pop(0)  # a grace note at the very beginning takes its time from its note
-    if not missing and (not more or graces):
+    if missing or (more and not graces):
+        tick, key = (missing or more)[0]
+        return (
+            f"{len(missing)} of {len(wanted)} sounds missing, {len(more)} more;"
+            f" first at tick {tick}, key {key}"
+        )
+    # Graces cut the note before them short, and voices that share a key let it go for each other.
+    if graces or len(score.parts) > 1:
         return None
-    one = missing[0] if missing else more[0]
-    return f"{len(missing)} of {len(wanted)} sounds missing, {len(more)} more; first at tick {one[0]}, key {one[1]}"
+    for place, (end, short) in sorted(wanted.items()):
+        if not short and found[place][0] != end:
+            return f"the sound at tick {place[0]}, key {place[1]} ends at {found[place][0]}, not {end}"
+    return None
 
 
 def examine(work: tuple[tuple[str, str, str], str]) -> Result:

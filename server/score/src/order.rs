@@ -112,9 +112,7 @@ impl Walk<'_> {
                 jumped = true;
                 continue;
             }
-            if signs.closes > 0 {
-                self.begin(bar + 1, false);
-            } else if signs.double && (!self.opened || self.in_ending) {
+            if signs.closes > 0 || signs.double && (!self.opened || self.in_ending) {
                 self.begin(bar + 1, false);
             }
             bar = match self.returns.take_back(bar) {

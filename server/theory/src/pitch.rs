@@ -304,6 +304,13 @@ mod tests {
     }
 
     #[test]
+    fn semitones_have_usual_steps() {
+        for (semitones, steps) in [(0, 0), (-2, -1), (-3, -2), (7, 4), (12, 7), (-14, -8)] {
+            assert_eq!(usual_steps(semitones), steps, "{semitones}");
+        }
+    }
+
+    #[test]
     fn words_and_symbols() {
         let name: PitchName = "Ab".parse().unwrap();
         assert_eq!(name.words(), "A flat");

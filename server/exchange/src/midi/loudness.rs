@@ -83,7 +83,8 @@ impl Loudness {
 /// Where a hairpin ends, and how loud it is then.
 fn goal(after: &[(Time, Said)], now: i64, louder: bool) -> Option<(Time, i64)> {
     let end = after.iter().find(|(_, what)| !matches!(what, Said::Swells(_)))?;
-    let level = after.iter().find_map(|(time, what)| match what {
+    let mut then = after.iter().take_while(|(time, _)| *time <= end.0);
+    let level = then.find_map(|(time, what)| match what {
         Said::Level(level) if *time == end.0 => Some(*level),
         _ => None,
     });

@@ -128,10 +128,11 @@ fn by_bar<T>(said: bool, all: &[T], bar: impl Fn(&T) -> u32) -> BTreeMap<u32, Ve
 
 /// What MusicXML has no place for, wherever it stands.
 fn remarks(tune: &Tune, left_out: &mut Vec<String>) {
-    if let Some(order) = tune.part_order.as_deref().filter(|order| !order.is_empty()) {
-        left_out.push(format!(
-            "MusicXML plays the parts as they stand; their order, {order}, is only noted in it."
-        ));
+    if tune.part_order.as_deref().is_some_and(|order| !order.is_empty()) {
+        left_out.push(
+            "MusicXML plays the parts as they stand; their order (P:) is only noted in it."
+                .to_owned(),
+        );
     }
     for voice in &tune.voices {
         for bar in voice.bars.iter().filter(|bar| bar.ending && bar.endings.is_empty()) {

@@ -126,7 +126,7 @@ impl Position {
         let layer = self.layer;
         let bar = self.open_bar(voice);
         bar.length = bar.length.max(cursor);
-        bar.layers = bar.layers.max(layer + 1);
+        bar.layers = bar.layers.max(layer.saturating_add(1));
         bar.span = if bar.events.is_empty() { event.full } else { bar.span.join(event.full) };
         bar.events.end += 1; // counted here, placed at the end
         event.bar = self.bar;

@@ -43,8 +43,6 @@ impl Spot {
             Meaning::DaCapo => self.jump_words(xml, "D.C.", ("dacapo", "yes")),
             Meaning::ToCoda => self.jump_words(xml, "To Coda", ("tocoda", "coda")),
             Meaning::Fine => self.jump_words(xml, "Fine", ("fine", "yes")),
-            Meaning::Pizzicato => self.jump_words(xml, "pizz.", ("pizzicato", "yes")),
-            Meaning::Arco => self.jump_words(xml, "arco", ("pizzicato", "no")),
             _ => return false,
         }
         true

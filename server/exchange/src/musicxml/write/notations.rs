@@ -43,9 +43,9 @@ impl<'a> Notations<'a> {
                 }
             }
             Meaning::TrillEnd => {
-                if std::mem::take(line_open) {
-                    self.ornaments.push(with("wavy-line", ("type", "stop")));
-                }
+                let open = std::mem::take(line_open);
+                let stop = || with("wavy-line", ("type", "stop"));
+                self.ornaments.extend(open.then(stop));
             }
             Meaning::Mordent if matches!(text, "uppermordent" | "pralltriller") => {
                 self.ornaments.push(plain("inverted-mordent"));
@@ -58,14 +58,12 @@ impl<'a> Notations<'a> {
                 _ => plain("turn"),
             }),
             Meaning::Roll => self.ornaments.push(words("other-ornament")),
-            Meaning::Tremolo => self.ornaments.push(words("other-ornament")),
             Meaning::UpBow => self.technical.push(plain("up-bow")),
             Meaning::DownBow => self.technical.push(plain("down-bow")),
             Meaning::Finger(_) => self.technical.push(words("fingering")),
             Meaning::Plus => self.technical.push(plain("stopped")),
             Meaning::Snap => self.technical.push(plain("snap-pizzicato")),
             Meaning::Open => self.technical.push(plain("open-string")),
-            Meaning::Harmonic => self.technical.push(plain("harmonic")),
             Meaning::Thumb => self.technical.push(plain("thumb-position")),
             Meaning::Staccato => self.articulations.push(plain("staccato")),
             Meaning::Staccatissimo => self.articulations.push(plain("staccatissimo")),
