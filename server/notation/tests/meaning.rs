@@ -232,6 +232,13 @@ fn grace_notes_with_a_stroke() {
 }
 
 #[test]
+fn grace_notes_at_once() {
+    let tune = read("{[ce]g}C4|");
+    let counts: Vec<_> = tune.voices[0].events.iter().map(|event| event.notes.len()).collect();
+    assert_eq!(counts, [2, 1, 1]);
+}
+
+#[test]
 fn signs_on_bar_lines_and_spaces() {
     let tune = read("C4!fermata!|!f!y!p!D4|");
     let on: Vec<MarkPlace> = tune.voices[0].marks.iter().map(|mark| mark.on).collect();

@@ -30,11 +30,12 @@ fn velocity(level: Dynamic) -> i64 {
     }
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// In the order that things said at one time hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Said {
+    Ends,
     Level(i64),
     Swells(bool),
-    Ends,
 }
 
 /// The loudness of one voice over the performance: from a time on, from one velocity to another at a later time.
@@ -47,14 +48,15 @@ impl Loudness {
         let all = said(tune, voice, bars);
         let mut spans = vec![(Time::ZERO, UNSAID, Time::ZERO, UNSAID)];
         let mut now = UNSAID;
-        for (index, (time, what)) in all.iter().enumerate() {
+        let ends = ends(&all);
+        for ((time, what), end) in all.iter().zip(ends) {
             match what {
                 Said::Level(level) => {
                     now = *level;
                     spans.push((*time, now, *time, now));
                 }
                 Said::Swells(louder) => {
-                    let after = all.get(index + 1..).unwrap_or_default();
+                    let after = end.and_then(|end| all.get(end..)).unwrap_or_default();
                     let Some((end, goal)) = goal(after, now, *louder) else { continue };
                     spans.push((*time, now, end, goal));
                     now = goal;
@@ -80,9 +82,22 @@ impl Loudness {
     }
 }
 
-/// Where a hairpin ends, and how loud it is then.
+/// For each thing said, the next one after it that ends a hairpin.
+fn ends(all: &[(Time, Said)]) -> Vec<Option<usize>> {
+    let mut next = None;
+    let mut ends = vec![None; all.len()];
+    for (index, (_, what)) in all.iter().enumerate().rev() {
+        ends[index] = next;
+        if !matches!(what, Said::Swells(_)) {
+            next = Some(index);
+        }
+    }
+    ends
+}
+
+/// Where a hairpin ends, and how loud it is then; `after` begins with what ends it.
 fn goal(after: &[(Time, Said)], now: i64, louder: bool) -> Option<(Time, i64)> {
-    let end = after.iter().find(|(_, what)| !matches!(what, Said::Swells(_)))?;
+    let end = after.first()?;
     let mut then = after.iter().take_while(|(time, _)| *time <= end.0);
     let level = then.find_map(|(time, what)| match what {
         Said::Level(level) if *time == end.0 => Some(*level),
@@ -116,7 +131,7 @@ fn said(tune: &Tune, voice: &Voice, bars: &[PlayedBar]) -> Vec<(Time, Said)> {
             }
         })
         .collect();
-    marks.sort_by_key(|(bar, offset, _)| (*bar, *offset));
+    marks.sort_unstable();
     let mut all = Vec::new();
     for played in bars {
         let from = marks.partition_point(|(bar, ..)| *bar < played.bar);

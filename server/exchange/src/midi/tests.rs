@@ -128,6 +128,7 @@ fn loudness_holds_swells_and_comes_back() {
     assert_eq!(velocities("C!p!DE!f!F|"), [80, 50, 50, 96]);
     assert_eq!(velocities("!p!!<(!CDE!<)!!f!F|"), [50, 65, 80, 96]);
     assert_eq!(velocities("!p!C!>(!DE!>)!F|"), [50, 50, 42, 34]);
+    assert_eq!(velocities("!<(!!p!C!f!!<)!D|"), [50, 96]);
     assert_eq!(velocities("|:C4|!f!D4:|"), [80, 96, 80, 96]);
     assert_eq!(velocities("C!>!D!sfz!EF|"), [80, 94, 106, 80]);
 }

@@ -348,11 +348,11 @@ impl Reader<'_> {
         let first = self.tune.voices[self.current].events.len();
         for child in node.children(&mut cursor) {
             match kind(child) {
-                Kind::Note => self.grace_note(child),
+                Kind::Note => self.grace_notes(child, &[child]),
                 Kind::Chord => {
                     let mut inner = child.walk();
                     let notes = child.children(&mut inner).filter(|c| kind(*c) == Kind::Note);
-                    notes.for_each(|note| self.grace_note(note));
+                    self.grace_notes(child, &notes.collect::<Vec<_>>());
                 }
                 Kind::GraceEnd => closed = true,
                 Kind::Decoration | Kind::Quoted => self.mark(child),
@@ -379,17 +379,20 @@ impl Reader<'_> {
         self.positions[self.current].lead = lead;
     }
 
-    fn grace_note(&mut self, node: Node<'_>) {
+    /// A grace note, or several at once.
+    fn grace_notes(&mut self, node: Node<'_>, notes: &[Node<'_>]) {
         let joined = self.positions[self.current].joined;
-        let (note, _, length) = self.read_note(node);
-        let index = self.tune.voices[self.current].notes.len() as u32;
-        self.tune.voices[self.current].notes.push(note);
-        let event = Event {
-            grace: true,
-            notes: index..index + 1,
-            length,
-            ..self.event(node, EventKind::Notes)
-        };
+        let first = self.tune.voices[self.current].notes.len() as u32;
+        let mut event = Event { grace: true, ..self.event(node, EventKind::Notes) };
+        for &note in notes {
+            let (note, _, length) = self.read_note(note);
+            event.length = length;
+            self.tune.voices[self.current].notes.push(note);
+        }
+        event.notes = first..self.tune.voices[self.current].notes.len() as u32;
+        if event.notes.is_empty() {
+            return;
+        }
         self.place(event);
         // Grace notes are transparent: the beam before them goes on.
         self.positions[self.current].joined = joined;

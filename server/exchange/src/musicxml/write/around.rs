@@ -94,10 +94,10 @@ impl<'a> Around<'a> {
             open.retain(|(_, last)| *last >= slur.from);
             let free = |number: &usize| open.iter().all(|(taken, _)| taken != number);
             let Some(number) = numbers.clone().find(free) else {
-                let most = numbers.len();
-                left_out.push(format!(
-                    "A voice has more than {most} slurs at once; the innermost are left out."
-                ));
+                left_out.push(
+                    "More slurs are open at once than MusicXML has numbers for (16 on a staff); the innermost are left out."
+                        .to_owned(),
+                );
                 continue;
             };
             open.push((number, slur.to));

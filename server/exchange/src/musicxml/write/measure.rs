@@ -84,7 +84,7 @@ impl<'a> Writer<'a, '_> {
                 }
                 match own {
                     Some(own) => self.layer(bar, own, place, layer),
-                    None => self.silence(place, length),
+                    None => self.silence(bar, place, length),
                 }
             }
         }
@@ -209,12 +209,15 @@ impl<'a> Writer<'a, '_> {
     }
 
     /// A voice that has no such bar.
-    fn silence(&mut self, place: usize, length: i64) {
+    fn silence(&mut self, bar: usize, place: usize, length: i64) {
         if length <= 0 {
             return;
         }
         if place > 0 {
             return self.forward(length);
+        }
+        for said in self.tempi.get(&(bar as u32)).cloned().unwrap_or_default() {
+            tempo(self.xml, said, self.ticks(said.offset));
         }
         let number = self.part.voices[place].number;
         self.xml.within("note", &[("print-object", "no")], |xml| {

@@ -182,6 +182,14 @@ fn tempi_parts_and_pickups() {
 }
 
 #[test]
+fn a_voice_that_ends_early_is_silent_and_loses_no_tempo() {
+    let (document, _) = exported("X:1\nL:1/4\nM:2/4\nK:C\n[V:1]C2|\n[V:2]C2|[Q:1/4=50]D2|\n");
+    let document = flat(&document);
+    let silent = "<note print-object=\"no\"><rest measure=\"yes\"/><duration>2</duration>";
+    assert!(document.contains(&format!("<sound tempo=\"50\"/></direction>{silent}")), "{document}");
+}
+
+#[test]
 fn bars_that_a_line_divides_have_one_number() {
     let document = written("C3|D4|E2:|F2|G4|");
     let numbers: Vec<&str> = document
