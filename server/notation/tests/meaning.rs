@@ -193,6 +193,8 @@ fn returns_are_followed_without_repeats() {
         ("C4|!coda!D2D2|E4!D.C.!|!coda!F4|", vec![0, 1, 2, 0, 3]),
         ("|:C4|D4!D.C.!:|E4!fine!|", vec![0, 1, 0, 1, 0, 1, 2]),
         ("C4|D4!D.S.!|", vec![0, 1]),
+        ("C4|\"Segno\"D4|E4\"^D.S.\"|", vec![0, 1, 2]),
+        ("C4|\"Segno\"D4|\"^D.S.\"E4|", vec![0, 1, 2, 1, 2]),
         ("C4!D.C.!|D4!D.C.!|", vec![0, 0, 1, 0, 1]),
     ] {
         assert_eq!(playing_order(&read(music)), order, "{music}");
@@ -229,6 +231,13 @@ fn grace_notes_with_a_stroke() {
     let tune = read("{g}C{/a}D2E|");
     let slashed: Vec<bool> = tune.voices[0].events.iter().map(|event| event.slashed).collect();
     assert_eq!(slashed, [false, false, true, false, false]);
+}
+
+#[test]
+fn grace_notes_inside_a_broken_rhythm_stand_before_its_second_note() {
+    let tune = read("C>{de}F E2|");
+    let places: Vec<_> = tune.voices[0].events.iter().map(|e| e.offset.to_string()).collect();
+    assert_eq!(places, ["0", "3/8", "3/8", "3/8", "1/2"]);
 }
 
 #[test]

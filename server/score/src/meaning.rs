@@ -224,6 +224,7 @@ impl Meaning {
             "to coda" | "al coda" => Meaning::ToCoda,
             "fine" => Meaning::Fine,
             "coda" => Meaning::Coda,
+            "segno" => Meaning::Segno,
             "sfz" | "sf" | "fz" => Meaning::Sforzato,
             "ten" => Meaning::Tenuto,
             _ => return None,

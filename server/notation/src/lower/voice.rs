@@ -154,9 +154,12 @@ impl Position {
         let (first, second) = if first_longer { (long, short) } else { (short, long) };
         let before = &mut voice.events[last as usize];
         let changed = before.duration * first;
-        self.cursor += changed - before.duration;
+        let later = changed - before.duration;
+        self.cursor += later;
         before.duration = changed;
         before.broken = true;
+        // Grace notes between the two move with the second.
+        voice.events.iter_mut().skip(last as usize + 1).for_each(|grace| grace.offset += later);
         event.duration = event.duration * second;
         event.broken = true;
     }

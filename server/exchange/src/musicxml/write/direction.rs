@@ -103,6 +103,7 @@ impl Spot {
             Some(Meaning::DalSegno) => Some(("dalsegno", "segno")),
             Some(Meaning::ToCoda) => Some(("tocoda", "coda")),
             Some(Meaning::Coda) => Some(("coda", "coda")),
+            Some(Meaning::Segno) => Some(("segno", "segno")),
             Some(Meaning::Fine) => Some(("fine", "yes")),
             Some(Meaning::Pizzicato) => Some(("pizzicato", "yes")),
             Some(Meaning::Arco) => Some(("pizzicato", "no")),

@@ -247,7 +247,10 @@ impl<'a> Writer<'a, '_> {
         let mut cursor = Time::ZERO;
         for at in 0..layer.events.len() {
             let (index, event) = layer.events[at];
-            self.forward(self.ticks(event.offset) - self.ticks(cursor));
+            if !event.grace {
+                self.forward(self.ticks(event.offset) - self.ticks(cursor));
+                cursor = event.end();
+            }
             self.changes(&layer, index, event);
             while let Some((next, rest)) =
                 tempi.split_first().filter(|(t, _)| t.offset <= event.offset)
@@ -257,7 +260,6 @@ impl<'a> Writer<'a, '_> {
             }
             self.directions(place, index);
             self.event(&layer, at);
-            cursor = event.end();
         }
         let end = self.length(bar);
         self.forward(self.ticks(end) - self.ticks(cursor));
