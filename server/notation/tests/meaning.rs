@@ -193,7 +193,7 @@ fn returns_are_followed_without_repeats() {
         ("C4|!coda!D2D2|E4!D.C.!|!coda!F4|", vec![0, 1, 2, 0, 3]),
         ("|:C4|D4!D.C.!:|E4!fine!|", vec![0, 1, 0, 1, 0, 1, 2]),
         ("C4|D4!D.S.!|", vec![0, 1]),
-        ("C4|\"Segno\"D4|E4\"^D.S.\"|", vec![0, 1, 2]),
+        ("C4|\"Segno\"D4|E4\"^D.S.\"|", vec![0, 1, 2, 1, 2]),
         ("C4|\"Segno\"D4|\"^D.S.\"E4|", vec![0, 1, 2, 1, 2]),
         ("C4!D.C.!|D4!D.C.!|", vec![0, 0, 1, 0, 1]),
     ] {
