@@ -295,13 +295,68 @@ fn included_files_are_looked_for_beside_the_score() {
 }
 
 #[test]
-fn a_tune_is_exported_to_listen_to() {
+fn a_tune_is_exported_by_the_ending_of_its_file() {
     let dir = folder(&[("a.abc", format!("{REMARKED}\n{CLEAN}").as_bytes())]);
-    let ran = run_in(dir.path(), &["export", "a.abc", "--tune", "2", "-o", "a.mid"], b"");
-    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    assert!(fs::read(dir.path().join("a.mid")).unwrap().starts_with(b"MThd"));
-    assert_eq!(run_in(dir.path(), &["export", "a.abc", "-o", "a.txt"], b"").code, 2);
-    assert_eq!(run_in(dir.path(), &["export", "a.abc", "--tune", "9", "-o", "b.mid"], b"").code, 2);
+    for (out, head) in [("a.mid", &b"MThd"[..]), ("a.MXL", b"PK"), ("a.musicxml", b"<?xml ")] {
+        let ran = run_in(dir.path(), &["export", "a.abc", "--tune", "2", "-o", out], b"");
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+        assert!(fs::read(dir.path().join(out)).unwrap().starts_with(head), "{out}");
+    }
+    let document = fs::read_to_string(dir.path().join("a.musicxml")).unwrap();
+    assert!(document.contains("<work-title>Reed</work-title>"));
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 4);
+}
+
+/// Two voices, a pickup, three bars and a fourth that a repeat divides.
+const DUET: &str = "X:1\nM:2/4\nL:1/4\nV:Fl name=\"Flute\"\nV:Vc name=\"Cello\" clef=bass\nK:C\n\
+                    V:Fl\nG|c2|d-d|e:|f|g2|]\nV:Vc\nG,|C,2|!wobble!D,2|E,:|F,|G,2|]\n";
+
+#[test]
+fn bars_and_voices_narrow_an_export() {
+    let steps = |args: &[&str]| {
+        let dir = folder(&[("a.abc", DUET.as_bytes())]);
+        let all = [&["export", "a.abc", "-o", "a.musicxml"], args].concat();
+        let ran = run_in(dir.path(), &all, b"");
+        assert_eq!(ran.code, 0, "{ran:?}");
+        let document = fs::read_to_string(dir.path().join("a.musicxml")).unwrap();
+        let steps = document.lines().filter_map(|line| line.trim().strip_prefix("<step>"));
+        steps.filter_map(|step| step.chars().next()).collect::<String>()
+    };
+    assert_eq!(steps(&[]), "GCDDEFGGCDEFG");
+    assert_eq!(steps(&["--voices", "Fl"]), "GCDDEFG");
+    assert_eq!(steps(&["--voices", "Cello,Fl", "--bars", "1"]), "CC");
+    assert_eq!(steps(&["--bars", "2-3", "--voices", "Vc"]), "DEF");
+    assert_eq!(steps(&["--bars", "0", "--voices", "Vc"]), "G");
+}
+
+#[test]
+fn what_a_format_cannot_hold_is_said_and_written_all_the_same() {
+    let dir = folder(&[("a.abc", DUET.as_bytes())]);
+    let ran = run_in(dir.path(), &["export", "a.abc", "-o", "a.musicxml"], b"");
+    assert_eq!((ran.code, ran.err.as_str()), (0, "“!wobble!” is no sign that MusicXML has.\n"));
+}
+
+#[test]
+fn an_export_that_cannot_be_made_says_why_and_leaves_all_as_it_is() {
+    let dir = folder(&[("a.abc", DUET.as_bytes()), ("b.mid", b"kept")]);
+    for (args, why) in [
+        (&["-o", "a.txt"][..], "a.txt should end in .musicxml, .mxl or .mid."),
+        (&["-o", "b.mid", "--tune", "9"], "there is no tune with the number 9 in it."),
+        (&["-o", "b.mid", "--bars", "3-12"], "there are no bars 3-12; this tune has bars 0 to 4."),
+        (&["-o", "b.mid", "--bars", "5-2"], "bars are given from the first to the last, so 2-5."),
+        (&["-o", "b.mid", "--bars", "x"], "“x” names no bars; they are given like 8-16, or 8."),
+        (&["-o", "b.mid", "--voices", "Flut"], "there is no voice “Flut”; the nearest is “Flute”."),
+        (&["-o", "no/such/b.mid"], "no/such/b.mid cannot be written"),
+    ] {
+        let ran = run_in(dir.path(), &[&["export", "a.abc"], args].concat(), b"");
+        assert_eq!(ran.code, 2, "{ran:?}");
+        assert!(ran.err.contains(why), "{ran:?}");
+    }
+    assert_eq!(fs::read(dir.path().join("b.mid")).unwrap(), b"kept");
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 2);
+    let empty = run_in(dir.path(), &["export", "-", "-o", "b.mid"], b"X:1\nK:C\n");
+    assert_eq!(empty.code, 2, "{empty:?}");
+    assert!(empty.err.contains("there is no music in this tune"), "{empty:?}");
 }
 
 #[test]
@@ -318,13 +373,20 @@ fn rules_and_instruments_say_what_they_are() {
 
 #[test]
 fn any_bytes_in_and_no_crash() {
+    let dir = folder(&[]);
     let mut bytes = REMARKED.as_bytes().to_vec();
     for round in 0..200usize {
         let place = (round * 7919) % bytes.len();
         bytes[place] = (round * 31 + 1) as u8 | 1;
         if round % 10 == 0 {
-            for command in [&["check", "-"][..], &["notes", "-"], &["emend", "-"]] {
-                let ran = run_in(Path::new("/"), command, &bytes);
+            for command in [
+                &["check", "-"][..],
+                &["notes", "-"],
+                &["emend", "-"],
+                &["export", "-", "-o", "out.musicxml"],
+                &["export", "-", "-o", "out.mid"],
+            ] {
+                let ran = run_in(dir.path(), command, &bytes);
                 assert!((0..=2).contains(&ran.code), "{ran:?}");
                 assert!(!ran.err.contains("panicked"), "{ran:?}");
             }

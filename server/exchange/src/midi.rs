@@ -1,84 +1,159 @@
-//! A score as a Standard MIDI File ("Standard MIDI Files 1.0", RP-001): format 1, one track a voice.
+//! A score as a Standard MIDI File ("Standard MIDI Files 1.0", RP-001): format 1, a track for tempo, metre and key
+//! and one for each voice, repeats played out.
 
+mod loudness;
+mod perform;
+mod sound;
+mod tempo;
+mod times;
+
+use self::perform::{Played, of_voice};
+use self::sound::{Sound, channels};
+use self::tempo::tempo_map;
+use self::times::{PlayedBar, played};
+use crate::Exported;
 use midly::num::{u4, u7, u15, u24, u28};
 use midly::{
     Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind,
 };
-use recte_score::{Sounding, Tune, soundings};
-use recte_theory::Time;
+use recte_score::{Tune, Voice};
+use recte_theory::key::Mode;
+use recte_theory::{Key, Metre, Time};
+use std::io;
 
 /// Ticks to a quarter note: divisible by 2⁵, 3², 5 and 7, so that the usual tuplets fall on whole ticks.
 const TICKS: u16 = 10080;
-/// Microseconds to a quarter note: 120 a minute, what players of MIDI files assume where nothing is said.
-const TEMPO: u32 = 500_000;
-/// How hard a note is struck, of 127: an even mezzo-forte.
-const VELOCITY: u8 = 80;
-/// The channel that General MIDI keeps for percussion.
-const PERCUSSION: u8 = 9;
+/// The longest step between two events of a track.
+const LONGEST_STEP: u64 = 0x0FFF_FFFF;
 
-/// The tune as written, repeats played once, as the bytes of a MIDI file.
+/// The tune as it is played, as the bytes of a MIDI file, and what MIDI has no place for.
 ///
-/// Tied notes sound as one; grace notes are left out. Notes outside MIDI's range (0 to 127) are left out too.
+/// Repeats, endings, parts and returns are played out; tied notes sound as one; grace notes come before the beat.
 ///
 /// # Errors
-/// More than 65,535 tracks do not fit in a file.
-pub fn midi_file(tune: &Tune) -> std::io::Result<Vec<u8>> {
-    let table = soundings(tune);
+/// A tune without music makes no file; and more than 65,535 tracks do not fit in one.
+pub fn midi_file(tune: &Tune) -> io::Result<Exported> {
+    crate::with_music(tune)?;
+    let (bars, end) = played(tune);
+    let sounds: Vec<Sound> = tune.voices.iter().map(|voice| Sound::of(tune, voice)).collect();
+    let (channels, mut left_out) = channels(tune, &sounds);
     let mut file = Smf::new(Header::new(Format::Parallel, Timing::Metrical(u15::new(TICKS))));
-    file.tracks.push(head(tune));
-    for (index, voice) in tune.voices.iter().enumerate() {
-        let rows = table.iter().filter(|row| row.voice as usize == index);
-        file.tracks.push(track(voice.label(), channel(index), rows));
+    file.tracks.push(head(tune, &bars, end));
+    for ((voice, sound), channel) in tune.voices.iter().zip(&sounds).zip(channels) {
+        let notes = of_voice(tune, voice, &bars);
+        if notes.iter().any(|note| !(0..=127).contains(&note.key)) {
+            left_out.push(format!(
+                "Voice {} has notes that MIDI has no key for; they are silent.",
+                voice.label()
+            ));
+        }
+        file.tracks.push(track(voice, *sound, channel, apart(notes)));
     }
     let mut bytes = Vec::new();
     file.write_std(&mut bytes)?;
-    Ok(bytes)
+    Ok(Exported { bytes, left_out })
 }
 
-fn head(tune: &Tune) -> Track<'_> {
-    let meta = |message| TrackEvent { delta: u28::new(0), kind: TrackEventKind::Meta(message) };
-    vec![
-        meta(MetaMessage::TrackName(tune.title().as_bytes())),
-        meta(MetaMessage::Tempo(u24::new(TEMPO))),
-        meta(MetaMessage::EndOfTrack),
-    ]
-}
+/// Events with their ticks; at one tick what has the lower rank comes first.
+type Timed<'a> = Vec<(u64, u8, TrackEventKind<'a>)>;
 
-/// Sixteen channels, percussion's left out, in turn.
-fn channel(voice: usize) -> u4 {
-    let place = (voice % 15) as u8;
-    u4::new(if place < PERCUSSION { place } else { place + 1 })
-}
-
-fn track<'a>(name: &'a str, channel: u4, rows: impl Iterator<Item = &'a Sounding>) -> Track<'a> {
-    // At one moment what ends comes before what begins.
-    let mut changes: Vec<(u64, bool, u7)> = Vec::new();
-    for row in rows {
-        let Some(key) = u8::try_from(row.pitch.midi()).ok().and_then(u7::try_from) else {
-            continue;
-        };
-        changes.push((ticks(row.onset), true, key));
-        changes.push((ticks(row.end), false, key));
+fn head<'a>(tune: &'a Tune, bars: &[PlayedBar], end: Time) -> Track<'a> {
+    let mut all: Timed<'a> = vec![(0, 0, meta(MetaMessage::TrackName(tune.title().as_bytes())))];
+    for (time, length) in tempo_map(tune, bars) {
+        all.push((ticks(time), 3, meta(MetaMessage::Tempo(u24::new(length)))));
     }
-    changes.sort_unstable();
-    let mut track: Track<'a> = vec![TrackEvent {
-        delta: u28::new(0),
-        kind: TrackEventKind::Meta(MetaMessage::TrackName(name.as_bytes())),
-    }];
+    let (mut metre, mut key) = (None, None);
+    for bar in bars {
+        let own = tune.voices.iter().find_map(|voice| voice.bars.get(bar.bar as usize));
+        let Some(own) = own else { continue };
+        if metre.replace(own.metre) != Some(own.metre)
+            && let Some(signature) = time_signature(tune.metre(own))
+        {
+            all.push((ticks(bar.start), 1, meta(signature)));
+        }
+        if key.replace(own.key) != Some(own.key)
+            && let Some(key) = tune.keys.get(usize::from(own.key)).and_then(key_signature)
+        {
+            all.push((ticks(bar.start), 2, meta(key)));
+        }
+    }
+    finished(all, ticks(end))
+}
+
+fn meta(message: MetaMessage<'_>) -> TrackEventKind<'_> {
+    TrackEventKind::Meta(message)
+}
+
+/// The bar as so many notes of its shortest lower number; none in free metre.
+fn time_signature(metre: &Metre) -> Option<MetaMessage<'static>> {
+    let (above, below) = match metre.numbers() {
+        Some((above, below)) => (i64::from(above), i64::from(below)),
+        None => (metre.length()?.count_of(metre.unit()?)?, metre.unit()?.denominator()),
+    };
+    let above = u8::try_from(above).ok()?;
+    let power = u8::try_from(below.trailing_zeros()).ok()?;
+    // A click each quarter note is 24 clocks; eight thirty-second notes to a quarter.
+    Some(MetaMessage::TimeSignature(above, power, 24, 8))
+}
+
+fn key_signature(key: &Key) -> Option<MetaMessage<'static>> {
+    let fifths = i8::try_from(key.signature.fifths()?).ok()?;
+    let minor = matches!(key.mode, Mode::Minor | Mode::Dorian | Mode::Phrygian | Mode::Locrian);
+    Some(MetaMessage::KeySignature(fifths, minor))
+}
+
+/// No key is struck while it still sounds: the earlier note ends then, and of two at once the longer stays.
+fn apart(mut notes: Vec<Played>) -> Vec<Played> {
+    notes.retain(|note| (0..=127).contains(&note.key));
+    notes.sort_by_key(|note| (note.key, note.onset, std::cmp::Reverse(note.end)));
+    let mut all: Vec<Played> = Vec::with_capacity(notes.len());
+    for note in notes {
+        match all.last_mut().filter(|last| last.key == note.key) {
+            Some(last) if last.onset == note.onset => continue,
+            Some(last) => last.end = last.end.min(note.onset),
+            None => {}
+        }
+        all.push(note);
+    }
+    all
+}
+
+fn track(voice: &Voice, sound: Sound, channel: u4, notes: Vec<Played>) -> Track<'_> {
+    let midi = |message| TrackEventKind::Midi { channel, message };
+    let mut all: Timed<'_> = vec![(0, 0, meta(MetaMessage::TrackName(voice.label().as_bytes())))];
+    if !sound.percussion {
+        let program = u7::new(sound.program & 0x7F);
+        all.push((0, 1, midi(MidiMessage::ProgramChange { program })));
+    }
+    for note in notes {
+        let small = |number: i64| u7::new(u8::try_from(number).unwrap_or(0) & 0x7F);
+        let (key, vel) = (small(note.key.into()), small(note.velocity));
+        let (on, off) = (ticks(note.onset), ticks(note.end));
+        all.push((on, 3, midi(MidiMessage::NoteOn { key, vel })));
+        let end = midi(MidiMessage::NoteOff { key, vel: u7::new(0) });
+        all.push((off.max(on + 1), 2, end));
+    }
+    let end = all.iter().map(|(at, ..)| *at).max().unwrap_or(0);
+    finished(all, end)
+}
+
+/// A track from events with their ticks.
+fn finished(mut all: Timed<'_>, end: u64) -> Track<'_> {
+    all.sort_by_key(|(at, rank, _)| (*at, *rank));
+    all.push((end.max(all.last().map_or(0, |last| last.0)), 4, meta(MetaMessage::EndOfTrack)));
+    let mut track = Track::new();
     let mut now = 0;
-    for (at, begins, key) in changes {
-        let message = match begins {
-            true => MidiMessage::NoteOn { key, vel: u7::new(VELOCITY) },
-            false => MidiMessage::NoteOff { key, vel: u7::new(0) },
-        };
-        let delta = u28::new(u32::try_from(at - now).unwrap_or(u32::MAX) & 0x0FFF_FFFF);
-        track.push(TrackEvent { delta, kind: TrackEventKind::Midi { channel, message } });
+    for (at, _, kind) in all {
+        let mut step = at - now;
+        // A pause longer than one step is taken in several.
+        while step > LONGEST_STEP {
+            let delta = u28::new(LONGEST_STEP as u32);
+            track.push(TrackEvent { delta, kind: meta(MetaMessage::Text(b"")) });
+            step -= LONGEST_STEP;
+        }
+        track.push(TrackEvent { delta: u28::new(step as u32), kind });
         now = at;
     }
-    track.push(TrackEvent {
-        delta: u28::new(0),
-        kind: TrackEventKind::Meta(MetaMessage::EndOfTrack),
-    });
     track
 }
 
@@ -90,67 +165,4 @@ fn ticks(time: Time) -> u64 {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use recte_notation::lower;
-
-    /// Every note that begins or ends: track, tick, on or off, key.
-    fn read(bytes: &[u8]) -> Vec<(usize, u32, bool, u8)> {
-        let file = Smf::parse(bytes).unwrap();
-        let mut found = Vec::new();
-        for (number, track) in file.tracks.iter().enumerate() {
-            let mut now = 0;
-            for event in track {
-                now += event.delta.as_int();
-                match event.kind {
-                    TrackEventKind::Midi { message: MidiMessage::NoteOn { key, .. }, .. } => {
-                        found.push((number, now, true, key.as_int()));
-                    }
-                    TrackEventKind::Midi { message: MidiMessage::NoteOff { key, .. }, .. } => {
-                        found.push((number, now, false, key.as_int()));
-                    }
-                    _ => {}
-                }
-            }
-        }
-        found
-    }
-
-    fn sounds(text: &str) -> Vec<(usize, u32, bool, u8)> {
-        read(&midi_file(&lower(text).tune).unwrap())
-    }
-
-    #[test]
-    fn notes_in_time() {
-        let quarter = u32::from(TICKS);
-        assert_eq!(
-            sounds("X:1\nL:1/4\nK:C\nC^F|\n"),
-            [
-                (1, 0, true, 60),
-                (1, quarter, false, 60),
-                (1, quarter, true, 66),
-                (1, 2 * quarter, false, 66)
-            ]
-        );
-    }
-
-    #[test]
-    fn a_tie_is_one_sound_and_triplets_are_exact() {
-        let found = sounds("X:1\nL:1/4\nK:C\nC-|C|\n");
-        assert_eq!(found, [(1, 0, true, 60), (1, 2 * u32::from(TICKS), false, 60)]);
-        let third = u32::from(TICKS) / 3;
-        assert_eq!(sounds("X:1\nL:1/8\nK:C\n(3CDE|\n")[1].1, third);
-    }
-
-    #[test]
-    fn voices_are_tracks() {
-        let tracks: Vec<usize> =
-            sounds("X:1\nL:1/4\nK:C\n[V:1]C|\n[V:2]E|\n").iter().map(|found| found.0).collect();
-        assert_eq!(tracks, [1, 1, 2, 2]);
-    }
-
-    #[test]
-    fn notes_no_midi_file_can_hold_are_left_out() {
-        assert_eq!(sounds("X:1\nL:1/4\nK:C\nC,,,,,,,,C''''''''''|\n"), []);
-    }
-}
+mod tests;

@@ -8,6 +8,8 @@ use recte_theory::{Key, Letter, PitchName, Time};
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Properties {
     pub(crate) clef: Option<String>,
+    /// The clef's line, 0 for the usual one; given with the clef.
+    pub(crate) clef_line: u8,
     /// Octaves the clef sounds up or down; given with the clef or alone.
     pub(crate) clef_octaves: Option<i8>,
     pub(crate) transpose: Option<i32>,
@@ -98,6 +100,10 @@ impl Properties {
             _ => "treble",
         };
         self.clef = Some(name.to_owned());
+        self.clef_line = match body.bytes().last() {
+            Some(digit @ b'1'..=b'5') => digit - b'0',
+            _ => 0,
+        };
         self.clef_octaves.get_or_insert(0);
         true
     }
@@ -292,6 +298,7 @@ mod tests {
         let only_clef = key_field("treble+8");
         assert_eq!(only_clef.key, None);
         assert_eq!(only_clef.properties.clef_octaves, Some(1));
+        assert_eq!(key_field("alto1").properties.clef_line, 1);
         for octave_alone in ["G -8", "G bass -8", "G -8 bass", "G min -8va"] {
             let field = key_field(octave_alone);
             assert_eq!((field.properties.clef_octaves, field.unknown), (Some(-1), None));

@@ -180,6 +180,46 @@ fn bars_in_the_order_they_are_played() {
 }
 
 #[test]
+fn returns_are_followed_without_repeats() {
+    for (music, order) in [
+        ("C4|D4!fine!|E4!D.C.!|", vec![0, 1, 2, 0, 1]),
+        ("C4|D4|\"D.C.\"E4|", vec![0, 1, 2, 0, 1, 2]),
+        ("|:C4:|!fine!D4|E4!D.C.!|]", vec![0, 0, 1, 2, 0, 1]),
+        ("C4|!segno!D4|E4!D.S.!|F4|", vec![0, 1, 2, 1, 2, 3]),
+        ("C4|D4!segno!|E4!fine!|F4!D.S.!|", vec![0, 1, 2, 3, 2]),
+        ("|:C4|[1D4:|[2E4|F4!D.C.!|]", vec![0, 1, 0, 2, 3, 0, 2, 3]),
+        ("C4|D4!dacoda!|E4!D.C.!|!coda!F4|G4|]", vec![0, 1, 2, 0, 1, 3, 4]),
+        ("C4|D4!coda!|E4|F4!D.C.!||!coda!|:G4:|", vec![0, 1, 2, 3, 0, 1, 4, 4]),
+        ("C4|!coda!D2D2|E4!D.C.!|!coda!F4|", vec![0, 1, 2, 0, 3]),
+        ("|:C4|D4!D.C.!:|E4!fine!|", vec![0, 1, 0, 1, 0, 1, 2]),
+        ("C4|D4!D.S.!|", vec![0, 1]),
+        ("C4|\"Segno\"D4|E4\"^D.S.\"|", vec![0, 1, 2, 1, 2]),
+        ("C4|\"Segno\"D4|\"^D.S.\"E4|", vec![0, 1, 2, 1, 2]),
+        ("C4!D.C.!|D4!D.C.!|", vec![0, 0, 1, 0, 1]),
+    ] {
+        assert_eq!(playing_order(&read(music)), order, "{music}");
+    }
+}
+
+#[test]
+fn the_order_of_parts_outranks_a_return() {
+    let text = "X:1\nL:1/4\nP:AB\nK:C\nP:A\nC4|\nP:B\nD4!D.C.!|\n";
+    assert_eq!(playing_order(&recte_notation::lower(text).tune), [0, 1]);
+}
+
+#[test]
+fn clefs_lines_and_hidden_rests() {
+    let tune = read("[V:1 clef=alto1]C4|[K:bass transpose=-2]D4|.|X|[|]");
+    let voice = &tune.voices[0];
+    assert_eq!((voice.clef.name.as_str(), voice.clef.line), ("alto", 1));
+    let changes: Vec<_> =
+        voice.clef_changes.iter().map(|c| (c.event, c.clef.name.as_str(), c.transpose)).collect();
+    assert_eq!(changes, [(1, "bass", -2)]);
+    let hidden: Vec<bool> = voice.events.iter().map(|event| event.hidden).collect();
+    assert_eq!(hidden, [false, false, true]);
+}
+
+#[test]
 fn slurs_and_what_they_hold() {
     let tune = read("\"Am\"(C(DE)F)|({g}A2 [B(d]c)|");
     let slurs: Vec<_> = tune.voices[0].slurs.iter().map(|slur| (slur.from, slur.to)).collect();
@@ -191,6 +231,20 @@ fn grace_notes_with_a_stroke() {
     let tune = read("{g}C{/a}D2E|");
     let slashed: Vec<bool> = tune.voices[0].events.iter().map(|event| event.slashed).collect();
     assert_eq!(slashed, [false, false, true, false, false]);
+}
+
+#[test]
+fn grace_notes_inside_a_broken_rhythm_stand_before_its_second_note() {
+    let tune = read("C>{de}F E2|");
+    let places: Vec<_> = tune.voices[0].events.iter().map(|e| e.offset.to_string()).collect();
+    assert_eq!(places, ["0", "3/8", "3/8", "3/8", "1/2"]);
+}
+
+#[test]
+fn grace_notes_at_once() {
+    let tune = read("{[ce]g}C4|");
+    let counts: Vec<_> = tune.voices[0].events.iter().map(|event| event.notes.len()).collect();
+    assert_eq!(counts, [2, 1, 1]);
 }
 
 #[test]

@@ -155,7 +155,7 @@ fn left(path: &Path, why: &dyn std::fmt::Display) -> String {
 
 fn at_once(path: &Path, bytes: &[u8], permissions: Option<fs::Permissions>) -> io::Result<()> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    let mut file = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
+    let mut file = new_file().tempfile_in(folder.unwrap_or(Path::new(".")))?;
     file.write_all(bytes)?;
     if let Some(permissions) = permissions {
         file.as_file().set_permissions(permissions)?;
@@ -163,6 +163,20 @@ fn at_once(path: &Path, bytes: &[u8], permissions: Option<fs::Permissions>) -> i
     file.as_file().sync_all()?;
     file.persist(path).map_err(|error| error.error)?;
     Ok(())
+}
+
+/// A new file is readable as any other that the user makes.
+#[cfg(unix)]
+fn new_file() -> tempfile::Builder<'static, 'static> {
+    use std::os::unix::fs::PermissionsExt;
+    let mut builder = tempfile::Builder::new();
+    builder.permissions(fs::Permissions::from_mode(0o666));
+    builder
+}
+
+#[cfg(not(unix))]
+fn new_file() -> tempfile::Builder<'static, 'static> {
+    tempfile::Builder::new()
 }
 
 /// Writes to standard output. A reader that has gone away is no mistake.

@@ -3,6 +3,7 @@
 //! The model knows that each thing came from somewhere (an opaque byte [`Span`] relative to its tune) but
 //! not what was typed there. No floating-point number stands in it.
 
+mod excerpt;
 mod figures;
 mod finish;
 mod meaning;
@@ -12,6 +13,7 @@ mod sounding;
 mod span;
 mod tune;
 
+pub use excerpt::excerpt;
 pub use figures::{Figure, FigureKind, NoteRef, broken_chords, onset_of, slices};
 pub use finish::finish;
 pub use meaning::{DECORATIONS, Dynamic, Meaning};
@@ -22,6 +24,6 @@ pub use page::{
 pub use sounding::{Sounding, sounding_at, soundings};
 pub use span::Span;
 pub use tune::{
-    Accept, Bar, Clef, Event, EventKind, Instruction, Mark, MarkKind, MarkPlace, Note, Scope, Tune,
-    TuneBar, Tuplet, Voice,
+    Accept, Bar, Clef, ClefChange, Event, EventKind, Instruction, LineStyle, Mark, MarkKind,
+    MarkPlace, Note, Scope, Tune, TuneBar, Tuplet, Voice,
 };

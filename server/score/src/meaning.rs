@@ -217,12 +217,14 @@ impl Meaning {
             "harm" | "harmonic" | "flag" | "flageolet" => Meaning::Harmonic,
             "cresc" | "crescendo" => Meaning::CrescendoStart,
             "dim" | "diminuendo" | "decresc" | "decrescendo" => Meaning::DiminuendoStart,
-            "d.c" | "d. c" | "da capo" | "d.c. al fine" | "da capo al fine" => Meaning::DaCapo,
-            "d.s" | "d. s" | "dal segno" | "d.s. al fine" | "dal segno al fine" => {
-                Meaning::DalSegno
-            }
+            "d.c" | "d. c" | "da capo" | "d.c. al fine" | "da capo al fine" | "d.c. al coda"
+            | "da capo al coda" => Meaning::DaCapo,
+            "d.s" | "d. s" | "dal segno" | "d.s. al fine" | "dal segno al fine"
+            | "d.s. al coda" | "dal segno al coda" => Meaning::DalSegno,
+            "to coda" | "al coda" => Meaning::ToCoda,
             "fine" => Meaning::Fine,
             "coda" => Meaning::Coda,
+            "segno" => Meaning::Segno,
             "sfz" | "sf" | "fz" => Meaning::Sforzato,
             "ten" => Meaning::Tenuto,
             _ => return None,

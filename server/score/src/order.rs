@@ -1,7 +1,11 @@
-//! The order in which the bars are played: repeats, endings, parts.
+//! The order in which the bars are played: repeats, endings, parts, returns.
 //!
-//! abc standard v2.1, 4.8 to 4.10 (repeats and endings) and 3.1.9 (parts). D.C. and D.S. are not followed.
+//! abc standard v2.1, 4.8 to 4.10 (repeats and endings) and 3.1.9 (parts). D.C., D.S., Fine and Coda are
+//! common practice, no source; an order of parts outranks them.
 
+mod returns;
+
+use self::returns::Returns;
 use crate::tune::Tune;
 use std::ops::Range;
 
@@ -77,6 +81,7 @@ struct Walk<'a> {
     opened: bool,
     pass: u8,
     in_ending: bool,
+    returns: Returns,
 }
 
 impl Walk<'_> {
@@ -98,20 +103,62 @@ impl Walk<'_> {
             self.in_ending |= !signs.endings.is_empty();
             self.order.push(bar as u32);
             if signs.closes > 0 && self.pass < self.times(bar) {
+                if self.pass == 1 {
+                    self.note(bar);
+                }
                 self.pass += 1;
                 bar = self.start;
                 self.in_ending = false;
                 jumped = true;
                 continue;
             }
-            if signs.closes > 0 {
-                self.close(bar);
+            if signs.closes > 0 || signs.double && (!self.opened || self.in_ending) {
                 self.begin(bar + 1, false);
-            } else if signs.double && (!self.opened || self.in_ending) {
-                self.begin(bar + 1, false);
+            }
+            bar = match self.returns.take_back(bar) {
+                Some(to) => self.again(to, bar),
+                None => bar + 1,
+            };
+        }
+    }
+
+    /// Plays again from `bar` after a return that stands at `from`, and gives the bar that the music goes on
+    /// with.
+    fn again(&mut self, mut bar: usize, from: usize) -> usize {
+        let over = self.signs.len();
+        while bar <= from && self.order.len() < LONGEST {
+            let endings = &self.signs[bar].endings;
+            if !endings.is_empty() && !self.is_last_time(bar) {
+                bar = ending_end(self.signs, bar) + 1;
+                continue;
+            }
+            self.order.push(bar as u32);
+            if self.returns.is_fine(bar) {
+                return over;
+            }
+            if let Some(coda) = self.returns.take_coda(bar) {
+                self.begin(coda, false);
+                return coda;
             }
             bar += 1;
         }
+        self.begin(bar, false);
+        bar
+    }
+
+    /// Whether the ending that begins with this bar is for the last time of its passage.
+    fn is_last_time(&self, bar: usize) -> bool {
+        let mut most = None;
+        let mut next = bar;
+        while self
+            .signs
+            .get(next)
+            .is_some_and(|signs| !signs.endings.is_empty() && (next == bar || !signs.opens))
+        {
+            most = most.max(self.signs[next].endings.iter().max());
+            next = ending_end(self.signs, next) + 1;
+        }
+        self.signs[bar].endings.iter().max() == most
     }
 
     fn begin(&mut self, bar: usize, opened: bool) {
@@ -132,13 +179,14 @@ impl Walk<'_> {
         most.unwrap_or(0).max(self.signs[bar].closes).min(MOST_TIMES)
     }
 
-    fn close(&mut self, bar: usize) {
+    /// Keeps the passage that goes back after `bar`.
+    fn note(&mut self, bar: usize) {
         let times = self.times(bar);
         self.repeats.push(Repeat { from: self.start as u32, to: bar as u32, times });
     }
 }
 
-fn walk(tune: &Tune) -> (Vec<Repeat>, Vec<u32>) {
+fn walk(tune: &Tune, returns: Returns) -> (Vec<Repeat>, Vec<u32>) {
     let signs = signs(tune);
     let mut walk = Walk {
         signs: &signs,
@@ -148,9 +196,13 @@ fn walk(tune: &Tune) -> (Vec<Repeat>, Vec<u32>) {
         opened: false,
         pass: 1,
         in_ending: false,
+        returns,
     };
     match parts(tune) {
-        Some(parts) => parts.into_iter().for_each(|part| walk.run(part)),
+        Some(parts) => {
+            walk.returns = Returns::default();
+            parts.into_iter().for_each(|part| walk.run(part));
+        }
         None => walk.run(0..signs.len()),
     }
     (walk.repeats, walk.order)
@@ -174,12 +226,13 @@ fn parts(tune: &Tune) -> Option<Vec<Range<usize>>> {
 
 /// The bars in the order they are played, counted from 0.
 pub fn playing_order(tune: &Tune) -> Vec<u32> {
-    walk(tune).1
+    walk(tune, Returns::of(tune)).1
 }
 
-/// The passages that are played more than once, in the order they are closed.
+/// The passages that are played more than once, in the order they are closed; of one with endings, up to the
+/// first that goes back.
 pub fn repeats(tune: &Tune) -> Vec<Repeat> {
-    walk(tune).0
+    walk(tune, Returns::default()).0
 }
 
 /// The endings, in order.
@@ -258,6 +311,8 @@ mod tests {
         assert_eq!(playing_order(&tune(&["a!", "b:"])), [0, 1, 1]);
         assert_eq!(playing_order(&tune(&[":a!", "b:"])), [0, 1, 0, 1]);
         assert_eq!(repeats(&tune(&["a!", "b:"])), [Repeat { from: 1, to: 1, times: 2 }]);
+        let ended = repeats(&tune(&["a!", "b", "1c:", "2d!"]));
+        assert_eq!(ended, [Repeat { from: 1, to: 2, times: 2 }]);
     }
 
     #[test]

@@ -86,8 +86,39 @@ pub struct TuneBar {
 pub struct Clef {
     /// "treble", "alto", "tenor", "bass", "perc", "none"; empty when none was typed.
     pub name: String,
+    /// The line it stands on, counted from the lowest; 0 for the usual one.
+    pub line: u8,
     /// Octaves up or down that it sounds (`+8`, `-8`).
     pub octaves: i8,
+}
+
+/// A clef or a transposition that takes over within a voice.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ClefChange {
+    /// The first event it holds for.
+    pub event: u32,
+    /// The clef from there on.
+    pub clef: Clef,
+    /// Semitones from the written to the sounding pitch from there on, the clef's octave not counted.
+    pub transpose: i32,
+}
+
+/// How a bar line looks; repeat signs are told by the bar itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LineStyle {
+    /// One thin line, or whatever a repeat sign asks for.
+    #[default]
+    Plain,
+    /// Two thin lines.
+    Double,
+    /// Thin and thick: the end.
+    Final,
+    /// Thick and thin.
+    Opening,
+    /// A dotted line.
+    Dotted,
+    /// A line that is not printed.
+    Invisible,
 }
 
 /// One voice.
@@ -103,6 +134,8 @@ pub struct Voice {
     pub clef: Clef,
     /// Semitones from the written to the sounding pitch, the clef's octave not counted, as it begins.
     pub transpose: i32,
+    /// Clefs and transpositions that take over later, in the order of their events.
+    pub clef_changes: Vec<ClefChange>,
     /// Whether the text itself says that what is typed is not what sounds (`transpose=`).
     pub transposes: bool,
     /// Where it is declared or first used.
@@ -163,6 +196,8 @@ pub struct Bar {
     pub span: Span,
     /// The bar line that closes it, if there is one.
     pub line: Option<Span>,
+    /// How that line looks.
+    pub style: LineStyle,
     /// Whether that line is more than a plain one (repeat, double, ending).
     pub strong_line: bool,
     /// Whether that line ends a section: double, thin and thick, a repeat.
@@ -221,6 +256,8 @@ pub struct Event {
     pub slashed: bool,
     /// Whether nothing parts it from the event before, so that the two share a beam if they can.
     pub joined: bool,
+    /// Whether it is a whole-bar rest that is not printed.
+    pub hidden: bool,
     /// Its tuplet, if it is in one.
     pub tuplet: Option<u32>,
     /// Whether broken rhythm has changed its length.

@@ -221,6 +221,15 @@ impl Pitch {
     }
 }
 
+/// The letter steps of the interval that so many semitones are usually named by: a second, a third … with the
+/// fewest signs. Downwards for a negative number.
+pub fn usual_steps(semitones: i32) -> i32 {
+    const STEPS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
+    let size = semitones.abs();
+    let steps = 7 * (size / 12) + STEPS[(size % 12) as usize];
+    steps * semitones.signum()
+}
+
 /// "F#4": for machines.
 impl fmt::Display for Pitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -292,6 +301,13 @@ mod tests {
     fn transposing_follows_the_interval() {
         assert_eq!(pitch("C4").transposed(-1, -2), pitch("Bb3"));
         assert_eq!(pitch("F#4").transposed(4, 7), pitch("C#5"));
+    }
+
+    #[test]
+    fn semitones_have_usual_steps() {
+        for (semitones, steps) in [(0, 0), (-2, -1), (-3, -2), (7, 4), (12, 7), (-14, -8)] {
+            assert_eq!(usual_steps(semitones), steps, "{semitones}");
+        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::body::Reader;
 use crate::problem::ProblemKind;
-use recte_score::{MarkPlace, Span};
+use recte_score::{LineStyle, MarkPlace, Span};
 use tree_sitter::Node;
 
 /// Endings for more times than this are a slip.
@@ -17,6 +17,8 @@ pub(crate) struct Line {
     pub(crate) opens: u8,
     /// Whether it ends a section.
     pub(crate) section: bool,
+    /// How it looks.
+    pub(crate) style: LineStyle,
 }
 
 impl Line {
@@ -40,6 +42,18 @@ impl Line {
             closes: if before > 0 { colons(before) } else { 0 },
             opens: if after > 0 { colons(after) } else { 0 },
             section: section || before > 0 || inner.ends_with("|]") && inner != "[|]",
+            style: Line::style(inner, text),
+        }
+    }
+
+    fn style(inner: &str, text: &str) -> LineStyle {
+        match inner {
+            _ if text.starts_with('.') => LineStyle::Dotted,
+            "[|]" | "[]" => LineStyle::Invisible,
+            "[|" => LineStyle::Opening,
+            _ if inner.ends_with("|]") => LineStyle::Final,
+            _ if inner.contains("||") => LineStyle::Double,
+            _ => LineStyle::Plain,
         }
     }
 }
@@ -139,7 +153,23 @@ mod tests {
             ("|]:", 0, 2, true),
             ("||:", 0, 2, true),
         ] {
-            assert_eq!(Line::read(text), Line { closes, opens, section }, "{text}");
+            let line = Line::read(text);
+            assert_eq!((line.closes, line.opens, line.section), (closes, opens, section), "{text}");
+        }
+    }
+
+    #[test]
+    fn how_lines_look() {
+        for (text, style) in [
+            ("|", LineStyle::Plain),
+            ("||", LineStyle::Double),
+            ("|]", LineStyle::Final),
+            ("[|", LineStyle::Opening),
+            ("[|]", LineStyle::Invisible),
+            (".|", LineStyle::Dotted),
+            (":|", LineStyle::Plain),
+        ] {
+            assert_eq!(Line::read(text).style, style, "{text}");
         }
     }
 

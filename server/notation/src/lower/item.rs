@@ -185,6 +185,7 @@ impl Reader<'_> {
             grace: false,
             slashed: false,
             joined: false,
+            hidden: false,
             tuplet: None,
             broken: false,
             length: Span::new(end, end),
@@ -257,7 +258,8 @@ impl Reader<'_> {
             let duration = self.tune.metres[metre as usize].length().unwrap_or(Time::WHOLE);
             let length = Span::new(node.start_byte() + 1, node.end_byte());
             let kind = EventKind::BarRest(count);
-            self.place(Event { duration, length, ..self.event(node, kind) });
+            let hidden = self.text[node.byte_range()].starts_with('X');
+            self.place(Event { duration, length, hidden, ..self.event(node, kind) });
             if number + 1 < count {
                 let position = &mut self.positions[self.current];
                 position.close_bar(&mut self.tune.voices[self.current], span, false);
@@ -375,11 +377,11 @@ impl Reader<'_> {
 
     fn grace_item(&mut self, node: Node<'_>) {
         match kind(node) {
-            Kind::Note => self.grace_note(node),
+            Kind::Note => self.grace_notes(node, &[node]),
             Kind::Chord => {
                 let mut inner = node.walk();
                 let notes = node.children(&mut inner).filter(|c| kind(*c) == Kind::Note);
-                notes.for_each(|note| self.grace_note(note));
+                self.grace_notes(node, &notes.collect::<Vec<_>>());
             }
             Kind::Decoration | Kind::Quoted => self.mark(node),
             Kind::SlurOpen => self.slur_open(node),
@@ -392,17 +394,20 @@ impl Reader<'_> {
         }
     }
 
-    fn grace_note(&mut self, node: Node<'_>) {
+    /// A grace note, or several at once.
+    fn grace_notes(&mut self, node: Node<'_>, notes: &[Node<'_>]) {
         let joined = self.positions[self.current].joined;
-        let (note, _, length) = self.read_note(node);
-        let index = self.tune.voices[self.current].notes.len() as u32;
-        self.tune.voices[self.current].notes.push(note);
-        let event = Event {
-            grace: true,
-            notes: index..index + 1,
-            length,
-            ..self.event(node, EventKind::Notes)
-        };
+        let first = self.tune.voices[self.current].notes.len() as u32;
+        let mut event = Event { grace: true, ..self.event(node, EventKind::Notes) };
+        for &note in notes {
+            let (note, _, length) = self.read_note(note);
+            event.length = length;
+            self.tune.voices[self.current].notes.push(note);
+        }
+        event.notes = first..self.tune.voices[self.current].notes.len() as u32;
+        if event.notes.is_empty() {
+            return;
+        }
         self.place(event);
         // Grace notes are transparent: the beam before them goes on.
         self.positions[self.current].joined = joined;

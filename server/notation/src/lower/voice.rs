@@ -4,7 +4,8 @@ use super::accidentals::Accidentals;
 use super::barline::Line;
 use super::words::move_events;
 use crate::fields::Properties;
-use recte_score::{Bar, Event, LooseTie, Note, Span, Voice};
+use recte_score::{Bar, Clef, ClefChange, Event, LineStyle, LooseTie, Note, Span, Voice};
+use recte_theory::pitch::usual_steps;
 use recte_theory::{Pitch, Time};
 
 /// A note whose tie waits for another of its pitch.
@@ -78,11 +79,7 @@ impl Position {
         if self.transpose == 0 {
             return sounding;
         }
-        // The interval a transposing part is usually named by: a second, third … of the fewest signs.
-        const STEPS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
-        let size = self.transpose.abs();
-        let steps = 7 * (size / 12) + STEPS[(size % 12) as usize];
-        sounding.transposed(steps * self.transpose.signum(), self.transpose)
+        sounding.transposed(usual_steps(self.transpose), self.transpose)
     }
 
     /// The bar being read, opened if it is new.
@@ -127,7 +124,7 @@ impl Position {
         let layer = self.layer;
         let bar = self.open_bar(voice);
         bar.length = bar.length.max(cursor);
-        bar.layers = bar.layers.max(layer + 1);
+        bar.layers = bar.layers.max(layer.saturating_add(1));
         bar.span = if bar.events.is_empty() { event.full } else { bar.span.join(event.full) };
         bar.events.end += 1; // counted here, placed at the end
         event.bar = self.bar;
@@ -155,9 +152,12 @@ impl Position {
         let (first, second) = if first_longer { (long, short) } else { (short, long) };
         let before = &mut voice.events[last as usize];
         let changed = before.duration * first;
-        self.cursor += changed - before.duration;
+        let later = changed - before.duration;
+        self.cursor += later;
         before.duration = changed;
         before.broken = true;
+        // Grace notes between the two move with the second.
+        voice.events.iter_mut().skip(last as usize + 1).for_each(|grace| grace.offset += later);
         event.duration = event.duration * second;
         event.broken = true;
     }
@@ -228,6 +228,9 @@ impl Position {
         {
             bar.repeat_closes = bar.repeat_closes.max(line.closes);
             bar.section_ends |= line.section;
+            if bar.style == LineStyle::Plain {
+                bar.style = line.style;
+            }
         }
         if line.opens > 0 {
             self.opens = Some((line.opens, span));
@@ -340,15 +343,49 @@ pub(crate) fn describe(voice: &mut Voice, properties: &Properties) {
     if let Some(subname) = &properties.subname {
         voice.subname.clone_from(subname);
     }
+    let clef = new_clef(voice, properties);
     if !voice.events.is_empty() {
-        return;
+        return change_clef(voice, clef, properties.transpose);
     }
-    if let Some(name) = &properties.clef {
-        voice.clef.name.clone_from(name);
-    }
-    voice.clef.octaves = properties.clef_octaves.unwrap_or(voice.clef.octaves);
+    voice.clef = clef.unwrap_or_else(|| std::mem::take(&mut voice.clef));
     if let Some(transpose) = properties.transpose {
         voice.transpose = transpose;
         voice.transposes = true;
+    }
+}
+
+/// The clef that is typed, or the octave of the one in force.
+fn new_clef(voice: &Voice, properties: &Properties) -> Option<Clef> {
+    let octaves = properties.clef_octaves;
+    let now = voice.clef_changes.last().map_or(&voice.clef, |change| &change.clef);
+    match (&properties.clef, octaves) {
+        (Some(name), _) => Some(Clef {
+            name: name.clone(),
+            line: properties.clef_line,
+            octaves: octaves.unwrap_or(0),
+        }),
+        (None, Some(octaves)) => Some(Clef { octaves, ..now.clone() }),
+        (None, None) => None,
+    }
+}
+
+/// A clef or a transposition typed after the first note holds from the next event on.
+fn change_clef(voice: &mut Voice, clef: Option<Clef>, transpose: Option<i32>) {
+    if clef.is_none() && transpose.is_none() {
+        return;
+    }
+    let event = voice.events.len() as u32;
+    let (before, semitones) = match voice.clef_changes.last() {
+        Some(change) => (&change.clef, change.transpose),
+        None => (&voice.clef, voice.transpose),
+    };
+    let change = ClefChange {
+        event,
+        clef: clef.unwrap_or_else(|| before.clone()),
+        transpose: transpose.unwrap_or(semitones),
+    };
+    if change.clef != *before || change.transpose != semitones {
+        voice.clef_changes.retain(|earlier| earlier.event < event);
+        voice.clef_changes.push(change);
     }
 }

@@ -398,6 +398,8 @@ pub(crate) fn move_events(voice: &mut Voice, moved: impl Fn(u32) -> u32) {
     for slur in &mut voice.slurs {
         (slur.from, slur.to) = (moved(slur.from), moved(slur.to));
     }
+    voice.clef_changes.iter_mut().for_each(|change| change.event = moved(change.event));
+    voice.clef_changes.sort_by_key(|change| change.event);
     for tie in &mut voice.loose_ties {
         tie.next = tie.next.map(&moved);
     }

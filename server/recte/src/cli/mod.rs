@@ -36,7 +36,7 @@ enum Command {
     Layout(layout::LayoutArgs),
     /// List every note as it was understood
     Notes(notes::NotesArgs),
-    /// Make a file to listen to of a tune
+    /// Write a tune as MusicXML, or as a MIDI file to listen to
     Export(export::ExportArgs),
     /// List the rules
     Rules(tables::RulesArgs),

@@ -1,0 +1,136 @@
+//! Which sound and which channel a voice gets.
+//!
+//! Sounds are those of General MIDI System Level 1 (MIDI Manufacturers Association, 1991): `data/general-midi.csv`
+//! gives each instrument of the table the nearest one. Its numbers, from 1, are those of the instrument patch
+//! map, from memory; tests/reference/midi.py sets them beside music21's.
+
+use midly::num::u4;
+use recte_score::{Tune, Voice};
+use recte_theory::instruments::{Found, Instrument, choose, find};
+
+const TABLE: &str = include_str!("../../data/general-midi.csv");
+/// The channel that General MIDI keeps for percussion, counted from 0.
+const PERCUSSION: u8 = 9;
+/// The other channels.
+const CHANNELS: usize = 15;
+
+/// What a voice sounds like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Sound {
+    /// The program, counted from 0; the piano where no instrument is known.
+    pub(super) program: u8,
+    /// Whether it plays without definite pitch.
+    pub(super) percussion: bool,
+}
+
+impl Sound {
+    pub(super) fn of(tune: &Tune, voice: &Voice) -> Sound {
+        let instrument = instrument(tune, voice);
+        Sound {
+            program: instrument.and_then(program).unwrap_or(0),
+            percussion: voice.clef.name == "perc" || instrument.is_some_and(|i| !i.pitched),
+        }
+    }
+}
+
+/// The instrument that the composer names for a voice, or that its name tells.
+fn instrument(tune: &Tune, voice: &Voice) -> Option<&'static Instrument> {
+    let mut said = tune.instructions.iter().rev();
+    let said = said.find(|said| said.what == "instrument" && said.voice == voice.id);
+    match said {
+        Some(said) => named(&said.value, voice),
+        None => named(&voice.name, voice).or_else(|| named(&voice.subname, voice)),
+    }
+}
+
+fn named(label: &str, voice: &Voice) -> Option<&'static Instrument> {
+    match find(label) {
+        Found::One(instrument) => Some(instrument),
+        Found::Several(candidates) => {
+            let clef = (!voice.clef.name.is_empty()).then_some(voice.clef.name.as_str());
+            choose(&candidates, clef, voice.transposes.then_some(voice.transpose))
+        }
+        Found::None => None,
+    }
+}
+
+fn program(instrument: &Instrument) -> Option<u8> {
+    let mut rows = TABLE.lines().skip(1).map(|row| row.split(','));
+    let mut row = rows.find(|row| row.clone().next() == Some(&instrument.id))?;
+    row.nth(1)?.parse::<u8>().ok()?.checked_sub(1)
+}
+
+/// A channel for each voice. Up to fifteen pitched voices have one each; beyond that, voices with the same sound
+/// share one; beyond fifteen sounds, different ones do, and the second list says which.
+pub(super) fn channels(tune: &Tune, sounds: &[Sound]) -> (Vec<u4>, Vec<String>) {
+    let many = sounds.iter().filter(|sound| !sound.percussion).count() > CHANNELS;
+    let mut taken: Vec<u8> = Vec::new(); // programs, channel by channel
+    let mut left_out = Vec::new();
+    let mut all = Vec::new();
+    for (index, sound) in sounds.iter().enumerate() {
+        if sound.percussion {
+            all.push(u4::new(PERCUSSION));
+            continue;
+        }
+        let shared = taken.iter().position(|program| many && *program == sound.program);
+        let place = shared.unwrap_or_else(|| {
+            taken.push(sound.program);
+            taken.len() - 1
+        });
+        if place >= CHANNELS {
+            let voice = tune.voices.get(index).map_or("", Voice::label);
+            left_out.push(format!(
+                "MIDI has fifteen channels for instruments; {voice} shares one with another instrument and may take its sound."
+            ));
+        }
+        let place = (place % CHANNELS) as u8;
+        all.push(u4::new(if place < PERCUSSION { place } else { place + 1 }));
+    }
+    (all, left_out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use recte_notation::lower;
+    use recte_theory::instruments::instruments;
+
+    #[test]
+    fn every_pitched_instrument_has_a_sound_and_every_row_an_instrument() {
+        for instrument in instruments() {
+            assert_eq!(program(instrument).is_some(), instrument.pitched, "{}", instrument.id);
+        }
+        assert_eq!(TABLE.lines().count() - 1, instruments().iter().filter(|i| i.pitched).count());
+        for row in TABLE.lines().skip(1) {
+            let number = row.split(',').nth(1).and_then(|n| n.parse::<u8>().ok());
+            assert!(number.is_some_and(|n| (1..=128).contains(&n)), "{row}");
+        }
+    }
+
+    fn sounds(voices: &str) -> Vec<Sound> {
+        let tune = lower(&format!("X:1\n{voices}K:C\n")).tune;
+        tune.voices.iter().map(|voice| Sound::of(&tune, voice)).collect()
+    }
+
+    #[test]
+    fn names_tell_sounds() {
+        let all = sounds("V:1 name=\"Cello\"\nV:2\nV:3 name=\"Snare drum\"\nV:4 clef=perc\n");
+        let programs: Vec<_> = all.iter().map(|s| (s.program, s.percussion)).collect();
+        assert_eq!(programs, [(42, false), (0, false), (0, true), (0, true)]);
+        assert_eq!(sounds("%%recte instrument 1 oboe\nV:1\n")[0].program, 68);
+    }
+
+    #[test]
+    fn channels_leave_percussion_its_own() {
+        let voices: String = (0..16).map(|n| format!("V:{n} name=\"Violin\"\n")).collect();
+        let tune = lower(&format!("X:1\n{voices}V:d clef=perc\nK:C\n")).tune;
+        let sounds: Vec<_> = tune.voices.iter().map(|voice| Sound::of(&tune, voice)).collect();
+        let (all, left_out) = channels(&tune, &sounds);
+        assert!(all[..16].iter().all(|channel| channel.as_int() == 0) && left_out.is_empty());
+        assert_eq!(all[16].as_int(), PERCUSSION);
+        let (own, _) = channels(&tune, &sounds[..12]);
+        assert_eq!(own.iter().map(|c| c.as_int()).max(), Some(12));
+        let mixed: Vec<_> = (0..16).map(|program| Sound { program, percussion: false }).collect();
+        assert_eq!(channels(&tune, &mixed).1.len(), 1);
+    }
+}
