@@ -151,7 +151,7 @@ pub fn check(snapshot: &Snapshot) -> Vec<Located> {
     let header = unused_in_header(snapshot, &checked);
     let starts = snapshot.document.blocks().map(|(start, _)| start);
     let mut all = Vec::new();
-    for (index, (start, (block, around, checked))) in starts.zip(&checked).enumerate() {
+    for (index, (start, ((block, around), checked))) in starts.zip(&checked).enumerate() {
         let checked = if index == 0 { header.as_ref().unwrap_or(checked) } else { checked };
         all.extend((0..checked.findings.len()).map(|index| Located {
             start,
@@ -164,37 +164,35 @@ pub fn check(snapshot: &Snapshot) -> Vec<Located> {
     all
 }
 
-/// A block, what stands around it, and what was found in it.
-type Known = (Arc<Block>, Arc<Around>, Arc<Checked>);
+/// A block and what stands around it.
+type Placed = (Arc<Block>, Arc<Around>);
+
+/// A block in its place, and what was found in it.
+type Known = (Placed, Arc<Checked>);
 
 fn check_blocks(snapshot: &Snapshot) -> Vec<Known> {
     let blocks = snapshot.document.blocks().map(|(_, block)| block.clone());
     let around = Around::of(&snapshot.document).into_iter().map(Arc::new);
-    let blocks: Vec<(Arc<Block>, Arc<Around>)> = blocks.zip(around).collect();
+    let blocks: Vec<Placed> = blocks.zip(around).collect();
     let old = {
         let memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
         memo.blocks.clone()
     };
-    let same = |(old, new): &(&(Arc<Block>, Arc<Around>, _), &(Arc<Block>, Arc<Around>))| {
-        Arc::ptr_eq(&old.0, &new.0) && old.1 == new.1
-    };
+    let same = |((old, _), new): &(&Known, &Placed)| Arc::ptr_eq(&old.0, &new.0) && old.1 == new.1;
     let head = old.iter().zip(&blocks).take_while(same).count();
     let (old_rest, rest) = (&old[head..], &blocks[head..]);
     let tail = old_rest.iter().rev().zip(rest.iter().rev()).take_while(same).count();
     let touched = &rest[..rest.len() - tail];
-    let fresh_one = |(block, around): &(Arc<Block>, Arc<Around>)| {
-        Arc::new(check_safely(block, &snapshot.config, around))
-    };
+    let fresh_one =
+        |(block, around): &Placed| Arc::new(check_safely(block, &snapshot.config, around));
     let fresh: Vec<Arc<Checked>> = if touched.len() < MANY {
         touched.iter().map(fresh_one).collect()
     } else {
         touched.par_iter().map(fresh_one).collect()
     };
-    let kept = |list: &[Known]| list.iter().map(|(_, _, checked)| checked.clone()).collect();
+    let kept = |list: &[Known]| list.iter().map(|(_, checked)| checked.clone()).collect();
     let all: [Vec<_>; 3] = [kept(&old[..head]), fresh, kept(&old[old.len() - tail..])];
-    let found = blocks.into_iter().zip(all.into_iter().flatten());
-    let known: Vec<Known> =
-        found.map(|((block, around), checked)| (block, around, checked)).collect();
+    let known: Vec<Known> = blocks.into_iter().zip(all.into_iter().flatten()).collect();
     let mut memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
     memo.blocks.clone_from(&known);
     known
@@ -224,9 +222,11 @@ fn check_safely(block: &Block, config: &Config, around: &Around) -> Checked {
 
 /// The file header's own remarks, and acceptances that no tune needs.
 fn unused_in_header(snapshot: &Snapshot, known: &[Known]) -> Option<Arc<Checked>> {
-    let (header, around, own) =
-        known.first().filter(|(block, ..)| block.kind == BlockKind::FileHeader)?;
-    let checked = known.iter().map(|(_, _, checked)| checked);
+    let ((header, around), own) = known.first()?;
+    if header.kind != BlockKind::FileHeader {
+        return None;
+    }
+    let checked = known.iter().map(|(_, checked)| checked);
     let used: BTreeSet<&str> =
         checked.flat_map(|checked| checked.file_accepts_used.iter().copied()).collect();
     let context = Context::new(header, &snapshot.config, around);
