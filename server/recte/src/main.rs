@@ -5,6 +5,7 @@ mod files;
 mod lsp;
 mod place;
 mod render;
+mod score;
 mod settings;
 
 use std::process::ExitCode;

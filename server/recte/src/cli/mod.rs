@@ -4,6 +4,7 @@ mod check;
 mod config;
 mod emend;
 mod export;
+mod import;
 mod notes;
 mod tables;
 
@@ -31,6 +32,8 @@ enum Command {
     Emend(emend::EmendArgs),
     /// List every note as it was understood
     Notes(notes::NotesArgs),
+    /// Make text to edit of MusicXML scores
+    Import(import::ImportArgs),
     /// Make a file to listen to of a tune
     Export(export::ExportArgs),
     /// List the rules
@@ -53,7 +56,7 @@ struct ServeArgs {
 /// What a command reads.
 #[derive(Args)]
 struct PathArgs {
-    /// Scores: files, folders (every .abc in them), or - for standard input
+    /// Scores: files, folders (every score in them), or - for standard input
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Use this configuration file instead of the nearest recte.toml
@@ -83,6 +86,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Check(args) => check::run(&args),
         Command::Emend(args) => emend::run(&args),
         Command::Notes(args) => notes::run(&args),
+        Command::Import(args) => import::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),
