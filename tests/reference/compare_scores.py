@@ -27,6 +27,7 @@ TABLE = Path(__file__).with_name("score-disagreements.csv")
 COLUMNS = ["folder", "file", "first difference", "reason"]
 SECONDS_PER_FILE = 120
 MOST_STAVES = 4
+NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 def ask_recte(binary: Path, path: Path) -> dict | str:
@@ -112,6 +113,16 @@ def describe(streams: list) -> str:
     return " / ".join(texts)[:160]
 
 
+def as_written(voice: dict, semitones: int) -> None:
+    """Where a part transposes, its pitches as the file has them: the name as written, in the octave
+    that the sound and the transposition give."""
+    for item in voice["notes"] if semitones else []:
+        name = item["written"].rstrip("-0123456789")
+        alter = name.count("#") - name[1:].count("b")
+        natural = item["midi"] - semitones - alter - NATURALS[name[0]]
+        item["pitch"] = f"{name}{natural // 12 - 1}"
+
+
 def compare(tune: dict | str, reading: dict) -> str:
     """The first difference; empty if there is none."""
     if isinstance(tune, str):
@@ -119,10 +130,7 @@ def compare(tune: dict | str, reading: dict) -> str:
     parts = reading["parts"]
     mine = parts_of(tune, len(parts))
     for number, voice in enumerate(tune["voices"]):
-        # Where a part transposes, its pitches as the file has them.
-        if parts[mine[number] if mine else 0]["transpose"]:
-            for item in voice["notes"]:
-                item["pitch"] = item["written"]
+        as_written(voice, parts[mine[number] if mine else 0]["transpose"])
     ours = our_streams(tune)
     measures = max((len(part["measures"]) for part in parts), default=0)
     for bar in range(measures):

@@ -183,6 +183,8 @@ pub(crate) struct Sign {
     pub(crate) voice: Option<u16>,
     /// Whether it ends something, and so belongs to what goes before.
     pub(crate) ends: bool,
+    /// Whether it is set off from its place, as engravers do to make room.
+    pub(crate) loose: bool,
     pub(crate) mark: Mark,
 }
 

@@ -98,7 +98,15 @@ impl BarWriter {
                 text.push(' ');
             }
             let due = fields.iter().take_while(|(onset, _)| *onset <= item.onset).count();
-            for (_, field) in fields.drain(..due) {
+            let mut due: Vec<Field> = fields.drain(..due).map(|(_, field)| field).collect();
+            // Clefs that came and went while the voice was silent are not seen.
+            let last_clef = due.iter().rposition(|field| field.clef_only);
+            let mut place = 0;
+            due.retain(|field| {
+                place += 1;
+                !field.clef_only || Some(place - 1) == last_clef
+            });
+            for field in due {
                 text.push_str(&field.text);
                 field.set(self);
             }
@@ -207,6 +215,7 @@ impl BarWriter {
 /// A field inside a line, and what it changes.
 pub(super) struct Field {
     pub(super) text: String,
+    pub(super) clef_only: bool,
     pub(super) signature: Option<recte_theory::key::Signature>,
     pub(super) octaves: Option<i8>,
     pub(super) metre: Option<Metre>,

@@ -5,7 +5,7 @@ use super::settings::{Current, Settings};
 use super::text::{field, quoted};
 use crate::sheet::{Part, PartGroup, ScoreMark, Sheet};
 use recte_theory::Time;
-use recte_theory::instruments::{Found, Instrument, choose, find};
+use recte_theory::instruments::{Family, Found, Instrument, choose, find};
 use std::fmt::Write;
 
 pub(super) fn header(
@@ -132,7 +132,14 @@ fn instrument(sheet: &Sheet, settings: &Settings, voice: &Voice<'_>) -> Option<&
     match by_name {
         Some(_) if named(voice) => None,
         Some(instrument) => Some(&instrument.name),
-        None => known(&part.instrument, current).map(|instrument| instrument.name.as_str()),
+        None => {
+            // The name of what plays the part back may be anyone's guess: it is taken where all else agrees.
+            let found = known(&part.instrument, current)?;
+            let clef = clef(current);
+            let fits = choose(&[found], Some(&clef), Some(current.transpose)).is_some();
+            let sung = part.measures.iter().flat_map(|m| &m.events).any(|e| !e.lyrics.is_empty());
+            (fits && sung == (found.family == Family::Voice)).then_some(found.name.as_str())
+        }
     }
 }
 

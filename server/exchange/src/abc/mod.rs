@@ -48,6 +48,7 @@ pub(crate) fn write(sheet: &Sheet, name: &str) -> Written {
     let mut voices = streams::voices(sheet, &lengths, &mut notices);
     names::name(sheet, &mut voices);
     place::place(sheet, &mut voices, &mut notices);
+    place::pair(&mut voices, &mut notices);
     curves::ties(&mut voices, &mut notices);
     curves::slurs(&mut voices, &mut notices);
     bar::join(sheet, &settings, &mut voices);

@@ -28,9 +28,7 @@ pub(super) fn place(sheet: &Sheet, voices: &mut [Voice<'_>], notices: &mut Vec<N
         placed.push((sign.measure, &sign.what));
         let bar = voices.first_mut().and_then(|voice| voice.bars.get_mut(sign.measure as usize));
         if let Some(items) = bar.and_then(|bar| bar.first_mut()) {
-            let end = items.iter().map(Item::end).max().unwrap_or_default();
-            let ends = sign.onset > Time::ZERO && sign.onset >= end;
-            take(items, sign.onset, ends, mark.clone());
+            take(items, sign.onset, false, true, mark.clone());
         }
     }
 }
@@ -73,7 +71,7 @@ fn put(voices: &mut [Voice<'_>], part: usize, measure: usize, sign: &Sign) -> bo
     }
     let bar = own.first().and_then(|index| voices.get_mut(*index));
     let layer = bar.and_then(|voice| voice.bars.get_mut(measure)).and_then(|bar| bar.first_mut());
-    layer.is_some_and(|items| take(items, sign.onset, sign.ends, sign.mark.clone()))
+    layer.is_some_and(|items| take(items, sign.onset, sign.ends, sign.loose, sign.mark.clone()))
 }
 
 /// Whether a sign can stand here: on what begins and is not a grace note.
@@ -81,9 +79,11 @@ fn begins(item: &Item<'_>) -> bool {
     !item.is_grace() && !item.continues
 }
 
-/// Puts a mark on the item at a place, cutting a rest there if need be; whether that is its very place.
-fn take(items: &mut Vec<Item<'_>>, onset: Time, ends: bool, mark: Mark) -> bool {
-    if ends {
+/// Puts a mark on the item at a place, cutting a rest there if need be; whether that is its very place, or,
+/// for a sign that is set off, near enough.
+fn take(items: &mut Vec<Item<'_>>, onset: Time, ends: bool, loose: bool, mark: Mark) -> bool {
+    let end = items.iter().map(Item::end).max().unwrap_or_default();
+    if ends || (onset > Time::ZERO && onset >= end) {
         let last = items.iter_mut().rev().find(|item| item.onset < onset && begins(item));
         if let Some(item) = last {
             item.marks.push(mark);
@@ -96,16 +96,73 @@ fn take(items: &mut Vec<Item<'_>>, onset: Time, ends: bool, mark: Mark) -> bool 
     }
     let rest =
         items.iter().position(|item| item.onset < onset && onset < item.end() && item.is_rest());
+    let rest = rest.filter(|_| !loose || matches!(mark, Mark::Chord(_)));
     if let Some((place, item)) = rest.and_then(|place| Some((place, items.get(place)?))) {
         let (first, mut second) = item.cut(onset);
         second.marks = vec![mark];
         items.splice(place..=place, [first, second]);
         return true;
     }
-    let next = items.iter().position(|item| item.onset >= onset && begins(item));
-    let near = next.or_else(|| items.iter().rposition(begins));
-    if let Some(item) = near.and_then(|near| items.get_mut(near)) {
-        item.marks.push(mark);
+    // What begins under a held note belongs to that note, all else to the nearest.
+    let begins_something = matches!(mark, Mark::Decoration("<(" | ">("));
+    let away = |item: &&mut Item<'_>| match item.onset > onset {
+        true if begins_something => Time::new(i64::MAX, 1),
+        true => item.onset - onset,
+        false => onset - item.onset,
+    };
+    let near = items.iter_mut().filter(|item| begins(item)).min_by_key(away);
+    let Some(item) = near else { return false };
+    let close = away(&&mut *item) <= Time::new(1, 8);
+    item.marks.push(mark);
+    loose && close
+}
+
+/// Hairpins and long trills have a beginning and an end in one voice, or they are not written.
+pub(super) fn pair(voices: &mut [Voice<'_>], notices: &mut Vec<Notice>) {
+    const PAIRS: [(&str, &str, Option<&str>, &str); 3] = [
+        ("<(", "<)", None, "a hairpin that does not begin and end in one voice is left out"),
+        (">(", ">)", None, "a hairpin that does not begin and end in one voice is left out"),
+        ("trill(", "trill)", Some("trill"), "a line after a trill has no end; the trill is kept"),
+    ];
+    for voice in voices {
+        for (begin, end, instead, what) in PAIRS {
+            let mut open: Vec<[usize; 4]> = Vec::new();
+            let mut lost: Vec<[usize; 4]> = Vec::new();
+            for (place, mark) in places(voice) {
+                if *mark == Mark::Decoration(begin) {
+                    open.push(place);
+                } else if *mark == Mark::Decoration(end) && open.pop().is_none() {
+                    lost.push(place);
+                }
+            }
+            lost.extend(open);
+            // From the end, so that places before stay what they are.
+            lost.sort_unstable();
+            for [bar, layer, item, mark] in lost.into_iter().rev() {
+                let layers = voice.bars.get_mut(bar);
+                let item = layers.and_then(|layers| layers.get_mut(layer)?.get_mut(item));
+                let Some(marks) = item.map(|item| &mut item.marks) else { continue };
+                let was = marks.remove(mark);
+                if let Some(instead) = instead.filter(|_| was == Mark::Decoration(begin)) {
+                    marks.push(Mark::Decoration(instead));
+                }
+                let part = u16::try_from(voice.part).ok();
+                notices.push(Notice { part, measure: Some(bar as u32), what: what.to_owned() });
+            }
+        }
     }
-    false
+}
+
+/// The marks of a voice in the order they are written, each with bar, layer, item and its own place.
+fn places<'v>(voice: &'v Voice<'_>) -> impl Iterator<Item = ([usize; 4], &'v Mark)> {
+    voice.bars.iter().enumerate().flat_map(|(bar, layers)| {
+        layers.iter().enumerate().flat_map(move |(layer, items)| {
+            items.iter().enumerate().flat_map(move |(item, one)| {
+                one.marks
+                    .iter()
+                    .enumerate()
+                    .map(move |(mark, what)| ([bar, layer, item, mark], what))
+            })
+        })
+    })
 }

@@ -178,7 +178,7 @@ fn line(sheet: &Sheet, next: usize, inside: bool, last: bool) -> (String, String
         (true, false) => format!("{colons}|"),
         (false, true) if before.style == LineStyle::Double => "||:".to_owned(),
         (false, true) => "|:".to_owned(),
-        (false, false) if after.opens_heavy => "[|".to_owned(),
+        (false, false) if after.opens_heavy && !after.repeat_opens => "[|".to_owned(),
         (false, false) => match before.style {
             LineStyle::Plain => "|",
             LineStyle::Double => "||",
@@ -325,7 +325,9 @@ impl<'a> VoiceWriter<'a> {
                 words.push(format!("transpose={}", current.transpose));
             }
             if !words.is_empty() {
+                let clef_only = before.key == current.key && before.transpose == current.transpose;
                 let field = Field {
+                    clef_only,
                     signature: Some(current.key.signature),
                     octaves: Some(current.clef.octaves),
                     ..plain_field(format!("[K:{}]", words.join(" ")))
@@ -342,5 +344,5 @@ impl<'a> VoiceWriter<'a> {
 }
 
 fn plain_field(text: String) -> Field {
-    Field { text, signature: None, octaves: None, metre: None }
+    Field { text, clef_only: false, signature: None, octaves: None, metre: None }
 }

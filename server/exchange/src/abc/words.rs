@@ -103,7 +103,8 @@ fn first_syllable(text: &str) -> String {
 
 /// A space before what comes, unless a hyphen parts it already.
 fn part(line: &mut String) {
-    if !line.is_empty() && !line.ends_with('-') {
+    let joined = line.ends_with('-') && !line.ends_with("\\-");
+    if !line.is_empty() && !joined {
         line.push(' ');
     }
 }

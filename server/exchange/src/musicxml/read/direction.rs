@@ -18,6 +18,8 @@ struct Said {
     staff: u8,
     voice: Option<u16>,
     onset: Time,
+    /// Whether it is set off from there.
+    loose: bool,
     above: Option<bool>,
     words: Vec<String>,
     tempo: Option<(Time, u32)>,
@@ -34,6 +36,7 @@ impl PartReader {
             staff: self.staff(element),
             voice: voice.map(|voice| self.voice(voice)),
             onset: self.place(element)?,
+            loose: element.child("offset").is_some(),
             above: element.attribute("placement").map(|place| place == "above"),
             words: Vec::new(),
             tempo: None,
@@ -71,8 +74,8 @@ impl PartReader {
     }
 
     fn put(&mut self, said: &Said, ends: bool, mark: Mark) {
-        let Said { onset, staff, voice, .. } = *said;
-        self.sign(Sign { onset, staff, voice, ends, mark });
+        let Said { onset, staff, voice, loose, .. } = *said;
+        self.sign(Sign { onset, staff, voice, ends, loose, mark });
     }
 
     fn direction_type(&mut self, element: Element<'_, '_>, said: &mut Said, sheet: &mut Sheet) {
@@ -241,7 +244,8 @@ impl PartReader {
         if figures.iter().any(|figure| !figure.is_empty()) {
             let mark = Mark::Text('_', figures.join(" "));
             let onset = self.position;
-            self.sign(Sign { onset, staff: self.staff(element), voice: None, ends: false, mark });
+            let staff = self.staff(element);
+            self.sign(Sign { onset, staff, voice: None, ends: false, loose: false, mark });
         }
         Ok(())
     }

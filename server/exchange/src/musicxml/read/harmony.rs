@@ -21,7 +21,7 @@ impl PartReader {
             }
             _ => return Ok(()),
         };
-        let sign = Sign { onset, staff, voice: None, ends: false, mark };
+        let sign = Sign { onset, staff, voice: None, ends: false, loose: false, mark };
         self.sign(sign);
         Ok(())
     }

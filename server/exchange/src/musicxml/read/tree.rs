@@ -2,6 +2,7 @@
 //! but the five that XML has and characters by number.
 
 use quick_xml::Reader;
+use quick_xml::errors::{Error, SyntaxError};
 use quick_xml::events::attributes::Attributes;
 use quick_xml::events::{BytesStart, Event};
 use std::borrow::Cow;
@@ -92,17 +93,19 @@ impl<'a> Source<'a> {
     }
 
     fn event(&mut self) -> Result<Event<'a>, String> {
-        let before = self.reader.buffer_position();
-        self.reader.read_event().map_err(|_| {
-            let at = usize::try_from(self.reader.error_position().max(before)).unwrap_or(0);
-            let read = self.text.as_bytes().get(..at).unwrap_or(self.text.as_bytes());
-            let line = read.iter().filter(|byte| **byte == b'\n').count() + 1;
-            let end = self.text.trim_end().len();
-            if at >= end || self.reader.buffer_position() as usize >= end {
-                return self.cut_short();
-            }
-            format!("line {line} is not well-formed XML")
+        self.reader.read_event().map_err(|error| match error {
+            // Something is opened whose end the text does not have.
+            Error::Syntax(SyntaxError::InvalidBangMarkup) => self.not_well_formed(),
+            Error::Syntax(_) => self.cut_short(),
+            _ => self.not_well_formed(),
         })
+    }
+
+    fn not_well_formed(&self) -> String {
+        let at = usize::try_from(self.reader.error_position()).unwrap_or(0);
+        let read = self.text.as_bytes().get(..at).unwrap_or(self.text.as_bytes());
+        let line = read.iter().filter(|byte| **byte == b'\n').count() + 1;
+        format!("line {line} is not well-formed XML")
     }
 
     fn tag(&self, start: &BytesStart<'a>, empty: bool) -> Tag<'a> {
