@@ -291,7 +291,8 @@ impl<'a> VoiceWriter<'a> {
         let (Some(measure), Some(current)) = (measure, &mut self.current) else { return };
         let mut onsets: Vec<Time> = Vec::new();
         for change in measure.changes.iter().filter(|change| concerns(change, voice.staff)) {
-            if !(number == 0 && change.onset == Time::ZERO) && !onsets.contains(&change.onset) {
+            let in_head = number == 0 && change.onset == Time::ZERO;
+            if !in_head && !onsets.contains(&change.onset) {
                 onsets.push(change.onset);
             }
         }

@@ -30,12 +30,10 @@ impl PartReader {
                 }
                 "arpeggiate" => add(event, "arpeggio"),
                 "non-arpeggiate" => self.notice("brackets against breaking a chord are left out"),
-                "glissando" | "slide" => {
-                    if child.attribute_is("type", "start") {
-                        let text = Some(child.text()).filter(|text| !text.is_empty());
-                        event.marks.push(Mark::Text('^', text.unwrap_or("gliss.").to_owned()));
-                        self.notice("lines of glissandi and slides are written as a word");
-                    }
+                "glissando" | "slide" if child.attribute_is("type", "start") => {
+                    let text = Some(child.text()).filter(|text| !text.is_empty());
+                    event.marks.push(Mark::Text('^', text.unwrap_or("gliss.").to_owned()));
+                    self.notice("lines of glissandi and slides are written as a word");
                 }
                 "accidental-mark" => self.notice("accidentals above notes are left out"),
                 "other-notation" => self.notice("signs of the source's own are left out"),
