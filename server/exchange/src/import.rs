@@ -3,6 +3,7 @@
 use crate::abc::write;
 use crate::musicxml::sheet;
 use crate::sheet::{Notice, Sheet};
+use std::collections::HashMap;
 use std::fmt::Write;
 
 /// A score as text.
@@ -23,7 +24,7 @@ pub struct Imported {
 /// part and the measure where it is.
 pub fn import_musicxml(bytes: &[u8], name: &str) -> Result<Imported, String> {
     let mut sheet = sheet(bytes)?;
-    let written = write(&sheet, name);
+    let written = write(&sheet, name)?;
     let mut notices = std::mem::take(&mut sheet.notices);
     notices.extend(written.notices);
     let left_out = sentences(&sheet, &notices);
@@ -33,12 +34,14 @@ pub fn import_musicxml(bytes: &[u8], name: &str) -> Result<Imported, String> {
 /// One sentence for each thing, with all the measures it concerns: "Viola, bars 3, 5–7: …".
 fn sentences(sheet: &Sheet, notices: &[Notice]) -> Vec<String> {
     let mut groups: Vec<(Option<u16>, &str, Vec<u32>)> = Vec::new();
+    let mut places: HashMap<(Option<u16>, &str), usize> = HashMap::new();
     for notice in notices {
-        let known =
-            groups.iter_mut().find(|(part, what, _)| (*part, *what) == (notice.part, &notice.what));
-        match known {
-            Some((_, _, measures)) => measures.extend(notice.measure),
-            None => groups.push((notice.part, &notice.what, notice.measure.into_iter().collect())),
+        let place = *places.entry((notice.part, &notice.what)).or_insert(groups.len());
+        if place == groups.len() {
+            groups.push((notice.part, &notice.what, Vec::new()));
+        }
+        if let Some((_, _, measures)) = groups.get_mut(place) {
+            measures.extend(notice.measure);
         }
     }
     let sentence = |(part, what, measures): (Option<u16>, &str, Vec<u32>)| {

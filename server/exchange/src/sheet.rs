@@ -149,7 +149,7 @@ pub(crate) enum Beam {
     GoesOn,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(crate) enum Mark {
     Decoration(&'static str),
     /// Text above (`^`) or below (`_`).
@@ -195,7 +195,7 @@ pub(crate) struct ScoreSign {
     pub(crate) what: ScoreMark,
 }
 
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq, Eq, Hash)]
 pub(crate) enum ScoreMark {
     /// Words, the beat, and so many of it a minute.
     Tempo {

@@ -6,18 +6,33 @@ use super::length::text as length_text;
 use super::pitch::Spelling;
 use super::settings::Settings;
 use super::text::quoted;
-use crate::sheet::{Beam, Event, Kind, Mark, Note, Sheet};
+use crate::sheet::{Beam, Event, Kind, Mark, Note, Notice, Sheet};
 use recte_theory::{Metre, Time};
 
 /// Says which notes share a beam: as the source has it; by the metre where it has no beams at all.
-pub(super) fn join(sheet: &Sheet, settings: &Settings, voices: &mut [Voice<'_>]) {
+pub(super) fn join(
+    sheet: &Sheet,
+    settings: &Settings,
+    voices: &mut [Voice<'_>],
+    notices: &mut Vec<Notice>,
+) {
     let beamed = sheet.parts.iter().any(|part| part.beamed);
     for voice in voices {
         let part = voice.part;
         for (number, bar) in voice.bars.iter_mut().enumerate() {
             let spans = if beamed { Vec::new() } else { spans(&settings.metre(part, number)) };
             for items in bar {
-                if beamed { join_as_written(items) } else { join_by_metre(items, &spans) }
+                if !beamed {
+                    join_by_metre(items, &spans);
+                    continue;
+                }
+                join_as_written(items);
+                let first = items.iter().find(|item| item.is_note()).and_then(|item| item.event);
+                if first.is_some_and(|event| event.beam == Beam::GoesOn) {
+                    let part = u16::try_from(part).ok();
+                    let what = "a beam over a bar line is broken there".to_owned();
+                    notices.push(Notice { part, measure: Some(number as u32), what });
+                }
             }
         }
     }

@@ -115,6 +115,28 @@ pub(super) fn unit(voices: &[Voice<'_>]) -> Time {
     units.into_iter().min_by_key(|unit| cost(*unit)).unwrap_or(Time::new(1, 8))
 }
 
+/// Numbers above this are no lengths in text (abc standard v2.1, 4.3 asks for 1/128 at least).
+const FINEST: i64 = 4096;
+
+/// Whether every length can be written.
+pub(super) fn check(sheet: &Sheet, voices: &[Voice<'_>], unit: Time) -> Result<(), String> {
+    for voice in voices {
+        for (number, bar) in voice.bars.iter().enumerate() {
+            let lengths = bar.iter().flatten().map(|item| item.written() / unit);
+            let fine = |length: &Time| length.numerator().max(length.denominator()) > FINEST;
+            if let Some(length) = lengths.into_iter().find(fine) {
+                let part = sheet.parts.get(voice.part).map_or("", |part| part.name.as_str());
+                let measure = sheet.numbers.get(number).map_or("", String::as_str);
+                let length = length * unit;
+                return Err(format!(
+                    "part “{part}”, measure {measure}: a length of {length} of a whole note is too fine to be written"
+                ));
+            }
+        }
+    }
+    Ok(())
+}
+
 /// A length in units: nothing for one, `2`, `/`, `3/2`.
 pub(super) fn text(written: Time, unit: Time) -> String {
     let length = written / unit;

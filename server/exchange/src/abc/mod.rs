@@ -41,19 +41,24 @@ pub(crate) struct Written {
 }
 
 /// Writes a score; `name` stands for a title it does not have.
-pub(crate) fn write(sheet: &Sheet, name: &str) -> Written {
+///
+/// # Errors
+/// A sentence without its full stop: there are more voices and bars than any score has, or a length too fine to
+/// be written.
+pub(crate) fn write(sheet: &Sheet, name: &str) -> Result<Written, String> {
     let mut notices = Vec::new();
     let settings = settings::Settings::new(sheet);
     let lengths = length::measures(sheet, &settings, &mut notices);
-    let mut voices = streams::voices(sheet, &lengths, &mut notices);
+    let mut voices = streams::voices(sheet, &lengths, &mut notices)?;
     names::name(sheet, &mut voices);
     place::place(sheet, &mut voices, &mut notices);
     place::pair(&mut voices, &mut notices);
     curves::ties(&mut voices, &mut notices);
     curves::slurs(&mut voices, &mut notices);
-    bar::join(sheet, &settings, &mut voices);
+    bar::join(sheet, &settings, &mut voices, &mut notices);
     let unit = length::unit(&voices);
+    length::check(sheet, &voices, unit)?;
     let mut text = header::header(sheet, &settings, &voices, unit, name);
     text.push_str(&system::body(sheet, &settings, &voices, unit, &lengths));
-    Written { text, notices }
+    Ok(Written { text, notices })
 }

@@ -4,6 +4,7 @@ use super::Voice;
 use super::items::Item;
 use crate::sheet::{Mark, Notice, ScoreMark, Sheet, Sign};
 use recte_theory::Time;
+use std::collections::HashSet;
 
 pub(super) fn place(sheet: &Sheet, voices: &mut [Voice<'_>], notices: &mut Vec<Notice>) {
     for (index, part) in sheet.parts.iter().enumerate() {
@@ -18,14 +19,13 @@ pub(super) fn place(sheet: &Sheet, voices: &mut [Voice<'_>], notices: &mut Vec<N
             }
         }
     }
-    let mut placed: Vec<(u32, &ScoreMark)> = Vec::new();
+    let mut placed: HashSet<(u32, &ScoreMark)> = HashSet::new();
     for sign in &sheet.signs {
         let ScoreMark::Mark(mark) = &sign.what else { continue };
         // Every part may have it; it is written once.
-        if placed.contains(&(sign.measure, &sign.what)) {
+        if !placed.insert((sign.measure, &sign.what)) {
             continue;
         }
-        placed.push((sign.measure, &sign.what));
         let bar = voices.first_mut().and_then(|voice| voice.bars.get_mut(sign.measure as usize));
         if let Some(items) = bar.and_then(|bar| bar.first_mut()) {
             take(items, sign.onset, false, true, mark.clone());

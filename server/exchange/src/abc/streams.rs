@@ -7,6 +7,10 @@ use crate::sheet::{Event, Kind, Notice, Part, Sheet};
 use recte_theory::Time;
 use std::collections::BTreeMap;
 
+/// So many bars, those of all voices together, are more than any score has.
+const MOST_BARS: usize = 1_000_000;
+/// So many notes of one voice sound at once, each in its own line; more are not told apart.
+const MOST_COPIES: u8 = 16;
 /// A second voice that is there in no more than one bar of so many is a layer of the first.
 const SELDOM: usize = 4;
 
@@ -17,19 +21,29 @@ pub(super) fn voices<'s>(
     sheet: &'s Sheet,
     lengths: &[Time],
     notices: &mut Vec<Notice>,
-) -> Vec<Voice<'s>> {
+) -> Result<Vec<Voice<'s>>, String> {
+    let parts = sheet.parts.iter().enumerate();
+    let mut parts: Vec<PartStreams<'s>> =
+        parts.map(|(index, part)| PartStreams::new(index, part, notices)).collect();
+    let count: usize = parts.iter().map(|part| part.streams.len().max(part.staves.into())).sum();
+    if count.saturating_mul(lengths.len()) > MOST_BARS {
+        return Err(format!(
+            "{count} voices of {} bars are more than any score has",
+            lengths.len()
+        ));
+    }
     let mut voices = Vec::new();
-    for (index, part) in sheet.parts.iter().enumerate() {
-        let mut of_part = PartStreams::new(index, part, notices);
+    for part in &mut parts {
         for staff in 1..=part.staves {
-            of_part.staff(staff, lengths, &mut voices);
+            part.staff(staff, lengths, &mut voices);
         }
     }
-    voices
+    Ok(voices)
 }
 
 struct PartStreams<'s> {
     index: usize,
+    staves: u8,
     streams: BTreeMap<Stream, Vec<Vec<&'s Event>>>,
 }
 
@@ -72,7 +86,7 @@ impl<'s> PartStreams<'s> {
                 }
             }
         }
-        PartStreams { index, streams }
+        PartStreams { index, staves: part.staves, streams }
     }
 
     /// The voices of a staff: at least one, so that no staff is lost.
@@ -149,14 +163,14 @@ fn put<'s>(
     measure: usize,
     event: &'s Event,
 ) {
-    for copy in 0..u8::MAX {
+    for copy in 0..MOST_COPIES {
         let bars = streams.entry((staff, voice, copy)).or_default();
         if bars.len() <= measure {
             bars.resize_with(measure + 1, Vec::new);
         }
         let Some(bar) = bars.get_mut(measure) else { return };
         let free = bar.last().is_none_or(|last| last.end() <= event.onset);
-        if free || copy == u8::MAX - 1 {
+        if free || copy == MOST_COPIES - 1 {
             bar.push(event);
             return;
         }

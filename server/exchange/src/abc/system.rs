@@ -7,8 +7,9 @@ use super::settings::{Current, Settings, concerns};
 use super::text::field;
 use super::words::{Going, lines as word_lines, verses};
 use super::{Bar, Voice};
-use crate::sheet::{LineStyle, Lines, ScoreMark, Setting, Sheet};
+use crate::sheet::{LineStyle, Lines, ScoreMark, ScoreSign, Setting, Sheet};
 use recte_theory::Time;
+use std::collections::HashSet;
 use std::fmt::Write;
 
 /// So many bars to a system, if they fit.
@@ -206,11 +207,12 @@ fn line(sheet: &Sheet, next: usize, inside: bool, last: bool) -> (String, String
 /// Writes the bars of one voice, one after another.
 struct VoiceWriter<'a> {
     sheet: &'a Sheet,
+    /// The signs of the whole score that are still to come, if they stand in this voice.
+    signs: Vec<&'a ScoreSign>,
     writer: BarWriter,
     current: Option<Current>,
     /// Fields that stand before the next bar's first note.
     due: Vec<(Time, Field)>,
-    top: bool,
 }
 
 impl<'a> VoiceWriter<'a> {
@@ -237,7 +239,13 @@ impl<'a> VoiceWriter<'a> {
         let metre = current.as_ref().map(|c| c.metre.clone()).unwrap_or_default();
         let spelling = Spelling::new(signature, octaves);
         let writer = BarWriter { unit, metre, spelling };
-        VoiceWriter { sheet, writer, current, due, top: index == 0 }
+        let mut signs: Vec<&ScoreSign> = Vec::new();
+        if index == 0 {
+            signs.extend(&sheet.signs);
+            // The last one first, so that each is taken from the end.
+            signs.sort_by_key(|sign| std::cmp::Reverse(sign.measure));
+        }
+        VoiceWriter { sheet, signs, writer, current, due }
     }
 
     fn bars(mut self, voice: &Voice<'_>) -> Vec<String> {
@@ -264,12 +272,12 @@ impl<'a> VoiceWriter<'a> {
     }
 
     /// Tempi and rehearsal marks, in the top voice.
-    fn score_fields(&self, number: usize, fields: &mut Vec<(Time, Field)>) {
-        if !self.top {
-            return;
-        }
-        let mut before: Vec<String> = Vec::new();
-        for sign in self.sheet.signs.iter().filter(|sign| sign.measure as usize == number) {
+    fn score_fields(&mut self, number: usize, fields: &mut Vec<(Time, Field)>) {
+        let rest = self.signs.iter().rposition(|sign| sign.measure as usize > number);
+        let mut here = self.signs.split_off(rest.map_or(0, |rest| rest + 1));
+        here.reverse();
+        let mut before: HashSet<String> = HashSet::new();
+        for sign in here {
             let text = match &sign.what {
                 ScoreMark::Tempo { .. } if number == 0 && sign.onset == Time::ZERO => continue,
                 ScoreMark::Tempo { words, beat, per_minute } => {
@@ -278,9 +286,8 @@ impl<'a> VoiceWriter<'a> {
                 ScoreMark::Section(name) => format!("[P:{}]", field(&name.replace(['[', ']'], ""))),
                 ScoreMark::Mark(_) => continue,
             };
-            if !before.contains(&text) {
-                fields.push((sign.onset, plain_field(text.clone())));
-                before.push(text);
+            if before.insert(text.clone()) {
+                fields.push((sign.onset, plain_field(text)));
             }
         }
     }

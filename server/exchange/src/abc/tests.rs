@@ -469,3 +469,36 @@ fn a_part_that_lacks_time_is_filled_and_told() {
     let events = &tune(&xml).voices[1].events;
     assert_eq!(events[1].kind, EventKind::InvisibleRest);
 }
+
+#[test]
+fn a_beam_over_a_bar_line_is_told() {
+    let beam = |kind: &str| format!("<beam number=\"1\">{kind}</beam>");
+    let first = rest(14) + &note("C4", 2, &beam("begin"));
+    let second = note("D4", 2, &beam("end")) + &rest(14);
+    let xml = score(&[&format!("{FOUR_FOUR}{first}"), &second]);
+    assert_eq!(left_out(&xml), ["Flute, bar 2: a beam over a bar line is broken there"]);
+}
+
+#[test]
+fn a_length_too_fine_to_be_written_is_told() {
+    let divisions = attributes("<divisions>300007</divisions>");
+    let xml = score(&[&format!("{FOUR_FOUR}{divisions}{}", note("C4", 7, ""))]);
+    assert_eq!(
+        import_musicxml(xml.as_bytes(), "").unwrap_err(),
+        "part “Flute”, measure 1: a length of 7/1200028 of a whole note is too fine to be written"
+    );
+}
+
+#[test]
+fn more_bars_than_any_score_has_are_refused() {
+    let empty = "<measure number=\"1\"/>".repeat(20_000);
+    let names = (0..100).map(|id| format!("<score-part id=\"P{id}\"><part-name/></score-part>"));
+    let list = names.collect::<String>();
+    let xml = format!(
+        "<score-partwise><part-list>{list}</part-list><part id=\"P0\">{empty}</part></score-partwise>"
+    );
+    assert_eq!(
+        import_musicxml(xml.as_bytes(), "").unwrap_err(),
+        "100 voices of 20000 bars are more than any score has"
+    );
+}

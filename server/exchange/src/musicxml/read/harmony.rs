@@ -32,6 +32,11 @@ impl PartReader {
         root: Element<'_, '_>,
         kind: Element<'_, '_>,
     ) -> String {
+        if element.child("inversion").is_some_and(|one| one.text() != "0")
+            && element.child("bass").is_none()
+        {
+            self.notice("the inversion of a chord symbol is left out");
+        }
         if kind.text() == "none" {
             return "N.C.".to_owned();
         }

@@ -9,6 +9,9 @@ const LONGEST: i64 = 64;
 /// A measure with more than this is a mistake.
 const LONGEST_MEASURE: i64 = 256;
 
+/// More voices than any part has.
+const MOST_VOICES: usize = 256;
+
 /// A part being read.
 pub(super) struct PartReader {
     pub(super) index: u16,
@@ -149,10 +152,13 @@ impl PartReader {
     }
 
     /// A voice's place in the list of those that occur.
+    ///
+    /// Names beyond the most voices a part can have are read as one.
     pub(super) fn voice(&mut self, name: &str) -> u16 {
         let name = if name.is_empty() { "1" } else { name };
         let known = self.part.voices.iter().position(|known| known == name);
-        let place = known.unwrap_or_else(|| {
+        let last = self.part.voices.len().checked_sub(1).filter(|last| *last >= MOST_VOICES);
+        let place = known.or(last).unwrap_or_else(|| {
             self.part.voices.push(name.to_owned());
             self.part.voices.len() - 1
         });
