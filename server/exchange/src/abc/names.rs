@@ -12,8 +12,12 @@ pub(super) fn name(sheet: &Sheet, voices: &mut [Voice<'_>]) {
     for (index, part) in sheet.parts.iter().enumerate() {
         let own: Vec<&mut Voice<'_>> =
             voices.iter_mut().filter(|voice| voice.part == index).collect();
-        let base = base(&part.abbreviation, &part.name, index);
         let several = own.len() > 1;
+        let base = match base(&part.abbreviation, &part.name) {
+            Some(base) => base,
+            None if several => "V".to_owned(),
+            None => (index + 1).to_string(),
+        };
         let mut stem = base.clone();
         let mut copy = 1;
         while taken.contains(&stem) || (several && taken.contains(&format!("{stem}1"))) {
@@ -52,12 +56,13 @@ fn letter(count: u32) -> String {
     }
 }
 
-fn base(abbreviation: &str, name: &str, index: usize) -> String {
+/// What a part is called for short, if it has a name.
+fn base(abbreviation: &str, name: &str) -> Option<String> {
     let plain =
         |text: &str| -> String { text.chars().filter(|c| c.is_ascii_alphanumeric()).collect() };
     let short = plain(abbreviation);
     if !short.is_empty() && short.len() <= LONGEST {
-        return short;
+        return Some(short);
     }
     let words: Vec<String> =
         name.split_whitespace().map(plain).filter(|word| !word.is_empty()).collect();
@@ -73,5 +78,5 @@ fn base(abbreviation: &str, name: &str, index: usize) -> String {
             })
             .collect(),
     };
-    if short.is_empty() || short.len() > 2 * LONGEST { (index + 1).to_string() } else { short }
+    (!short.is_empty() && short.len() <= 2 * LONGEST).then_some(short)
 }

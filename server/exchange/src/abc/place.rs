@@ -86,13 +86,11 @@ fn take(items: &mut Vec<Item<'_>>, onset: Time, ends: bool, loose: bool, mark: M
     if ends || (onset > Time::ZERO && onset >= end) {
         let last = items.iter_mut().rev().find(|item| item.onset < onset && begins(item));
         if let Some(item) = last {
-            item.marks.push(mark);
-            return true;
+            return add(item, mark);
         }
     }
     if let Some(item) = items.iter_mut().find(|item| item.onset == onset && begins(item)) {
-        item.marks.push(mark);
-        return true;
+        return add(item, mark);
     }
     let rest =
         items.iter().position(|item| item.onset < onset && onset < item.end() && item.is_rest());
@@ -113,8 +111,16 @@ fn take(items: &mut Vec<Item<'_>>, onset: Time, ends: bool, loose: bool, mark: M
     let near = items.iter_mut().filter(|item| begins(item)).min_by_key(away);
     let Some(item) = near else { return false };
     let close = away(&&mut *item) <= Time::new(1, 8);
-    item.marks.push(mark);
+    add(item, mark);
     loose && close
+}
+
+/// Gives an item a mark, once.
+fn add(item: &mut Item<'_>, mark: Mark) -> bool {
+    if !item.marks.contains(&mark) {
+        item.marks.push(mark);
+    }
+    true
 }
 
 /// Hairpins and long trills have a beginning and an end in one voice, or they are not written.

@@ -502,3 +502,27 @@ fn more_bars_than_any_score_has_are_refused() {
         "100 voices of 20000 bars are more than any score has"
     );
 }
+
+#[test]
+fn parts_without_a_name_have_ids_all_the_same() {
+    let left = note("C3", 16, "<staff>2</staff>");
+    let settings = attributes("<staves>2</staves>");
+    let measure = format!("{FOUR_FOUR}{settings}{}{}{left}", note("E5", 16, ""), back(16));
+    let single = format!("{FOUR_FOUR}{}", note("C4", 16, ""));
+    let xml = parts(&[("", &[&measure]), ("", &[&single])]);
+    assert!(text(&xml).contains("%%score {V1 | V2} 2\n"));
+}
+
+#[test]
+fn two_hairpins_that_end_together_are_one_end_and_one_is_told() {
+    let wedge = |kind: &str| {
+        format!("<direction><direction-type><wedge type=\"{kind}\"/></direction-type></direction>")
+    };
+    let grow = wedge("crescendo");
+    let notes =
+        [grow.clone(), note("C4", 8, ""), grow, note("D4", 8, ""), wedge("stop"), wedge("stop")];
+    let xml = score(&[&format!("{FOUR_FOUR}{}", notes.concat())]);
+    assert_eq!(music(&xml), ["C !<(!!<)!D |"]);
+    let what = "a hairpin that does not begin and end in one voice is left out";
+    assert_eq!(left_out(&xml), [format!("Flute, bar 1: {what}")]);
+}
