@@ -11,6 +11,13 @@ use std::path::{Path, PathBuf};
 /// A score is text by hand: what is larger than this is something else.
 const LARGEST: u64 = 256 * 1024 * 1024;
 
+/// What the names of texts end in.
+pub(crate) const TEXTS: &[&str] = &["abc"];
+/// What the names of MusicXML scores end in.
+pub(crate) const MUSICXML: &[&str] = &["musicxml", "mxl", "xml"];
+/// What the names of all scores end in.
+pub(crate) const SCORES: &[&str] = &["abc", "musicxml", "mxl", "xml"];
+
 /// Where a score comes from.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Input {
@@ -39,13 +46,26 @@ impl Input {
 
     /// Reads it. The error is a sentence that names it.
     pub(crate) fn read(&self) -> Result<Document, String> {
-        let document = document(self.bytes().map_err(|error| self.cannot(&error))?);
+        let document = document(self.content()?);
         let mut document = document.map_err(|why| format!("{}: {why}", self.name()))?;
         bring(&mut document, Some(self.path()), false);
         if let Some(remark) = document.misdeclared() {
             complain(&format!("{}: {remark}", self.name()));
         }
         Ok(document)
+    }
+
+    /// Whether its name says that it is MusicXML.
+    pub(crate) fn is_musicxml(&self) -> bool {
+        match self {
+            Input::Standard => false,
+            Input::File(path) => has_ending(path, MUSICXML),
+        }
+    }
+
+    /// Its bytes. The error is a sentence that names it.
+    pub(crate) fn content(&self) -> Result<Vec<u8>, String> {
+        self.bytes().map_err(|error| self.cannot(&error))
     }
 
     fn bytes(&self) -> io::Result<Vec<u8>> {
@@ -87,17 +107,18 @@ pub(crate) fn without_music(document: &Document) -> Option<&'static str> {
     (!tune).then_some("there is no tune in it; a tune has a number (X:) and a key (K:).")
 }
 
-/// The scores that paths stand for, by name: files as they are, folders with every `.abc` in them, `-`.
+/// The scores that paths stand for, by name: files as they are, folders with every score in them whose name
+/// has one of the endings, `-`.
 ///
 /// The second list says which folders could not be read.
-pub(crate) fn gather(paths: &[PathBuf]) -> (Vec<Input>, Vec<String>) {
+pub(crate) fn gather(paths: &[PathBuf], endings: &[&str]) -> (Vec<Input>, Vec<String>) {
     let mut inputs = BTreeSet::new();
     let mut unreadable = Vec::new();
     for path in paths {
         if path.as_os_str() == "-" {
             inputs.insert(Input::Standard);
         } else if path.is_dir() {
-            walk(path, &mut inputs, &mut unreadable);
+            walk(path, endings, &mut inputs, &mut unreadable);
         } else {
             inputs.insert(Input::File(path.clone()));
         }
@@ -105,20 +126,41 @@ pub(crate) fn gather(paths: &[PathBuf]) -> (Vec<Input>, Vec<String>) {
     (inputs.into_iter().collect(), unreadable)
 }
 
-fn walk(folder: &Path, inputs: &mut BTreeSet<Input>, unreadable: &mut Vec<String>) {
+fn walk(
+    folder: &Path,
+    endings: &[&str],
+    inputs: &mut BTreeSet<Input>,
+    unreadable: &mut Vec<String>,
+) {
     let walk = WalkBuilder::new(folder).standard_filters(false).hidden(true).build();
     for entry in walk {
         match entry {
             Ok(entry) => {
                 let path = entry.path();
-                let named = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("abc"));
-                if named && path.is_file() {
+                if has_ending(path, endings) && path.is_file() && !is_other_xml(path) {
                     inputs.insert(Input::File(path.to_path_buf()));
                 }
             }
             Err(error) => unreadable.push(format!("{error}.")),
         }
     }
+}
+
+fn has_ending(path: &Path, endings: &[&str]) -> bool {
+    path.extension().is_some_and(|own| endings.iter().any(|end| own.eq_ignore_ascii_case(end)))
+}
+
+/// Whether an `.xml` in a folder is something else than a score, as most are.
+fn is_other_xml(path: &Path) -> bool {
+    if !has_ending(path, &["xml"]) {
+        return false;
+    }
+    let mut head = Vec::new();
+    let read = fs::File::open(path).and_then(|file| file.take(4096).read_to_end(&mut head));
+    // Two-byte encodings have a zero beside each of these letters.
+    head.retain(|byte| *byte != 0);
+    let text = String::from_utf8_lossy(&head);
+    read.is_ok() && !text.contains("<score-partwise") && !text.contains("<score-timewise")
 }
 
 /// Puts a text in place of a file, all at once or not at all; encoding and permissions stay.
@@ -140,6 +182,22 @@ pub(crate) fn encoded(document: &Document, text: &str) -> Result<Vec<u8>, String
     let encoding = document.encoding();
     let refused = |c| format!("“{c}” has no place in its charset, {}", encoding.name());
     encoding.encode(text).map_err(refused)
+}
+
+/// Writes a new file, all at once or not at all. One that is there already is left alone, unless it holds just this.
+pub(crate) fn create_new(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    match fs::read(path) {
+        Ok(known) if known == bytes => Ok(()),
+        Ok(_) => Err(left(
+            path,
+            &"there is a file of this name already; choose another folder, or move it",
+        )),
+        Err(_) => {
+            let folder = path.parent().map_or(Ok(()), fs::create_dir_all);
+            folder.map_err(|error| format!("{} cannot be written: {error}.", path.display()))?;
+            create(path, bytes)
+        }
+    }
 }
 
 /// Writes a file of our own making, all at once or not at all.

@@ -6,6 +6,7 @@ mod includes;
 mod lsp;
 mod place;
 mod render;
+mod score;
 mod settings;
 
 use std::process::ExitCode;

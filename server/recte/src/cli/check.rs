@@ -1,8 +1,9 @@
 //! `recte check`: findings of many scores.
 
 use super::{Outcome, PathArgs, print, with_jobs};
-use crate::files::{Input, complain, gather, without_music};
+use crate::files::{Input, SCORES, complain, gather, without_music};
 use crate::render::{Report, Scores, json, text};
+use crate::score;
 use crate::settings::Settings;
 use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -10,6 +11,7 @@ use rayon::prelude::*;
 use recte_assist::{Snapshot, check};
 use recte_review::{Config, Family, RULES, Severity, find_rule};
 use std::io::{IsTerminal, stderr};
+use std::path::Path;
 use std::sync::Arc;
 
 /// From so many scores on, progress is shown.
@@ -91,7 +93,7 @@ fn known_family(name: &str) -> Result<Family, String> {
 }
 
 pub(super) fn run(args: &CheckArgs) -> Outcome {
-    let (scores, failed) = match read_all(&args.paths) {
+    let (scores, failed) = match read_all(&args.paths, SCORES) {
         Ok(read) => read,
         Err(outcome) => return outcome,
     };
@@ -120,8 +122,8 @@ pub(super) fn run(args: &CheckArgs) -> Outcome {
 }
 
 /// What paths stand for, each with its settings; and how many folders could not be read.
-pub(super) fn read_all(paths: &PathArgs) -> Result<(Vec<Score>, usize), Outcome> {
-    let (inputs, unreadable) = gather(&paths.paths);
+pub(super) fn read_all(paths: &PathArgs, endings: &[&str]) -> Result<(Vec<Score>, usize), Outcome> {
+    let (inputs, unreadable) = gather(&paths.paths, endings);
     unreadable.iter().for_each(|why| complain(why));
     let settings = Settings::new(paths.config.clone());
     let mut scores = Vec::new();
@@ -162,14 +164,30 @@ fn progress(count: usize) -> ProgressBar {
 }
 
 fn one(args: &CheckArgs, input: &Input, config: Arc<Config>) -> Result<Report, String> {
-    let document = input.read()?;
+    let score::Score { document, bars } = score::read(input)?;
     if let Some(why) = without_music(&document) {
         complain(&format!("{}: {why}", input.name()));
     }
     let snapshot = Snapshot::new(document, config);
     let mut remarks = check(&snapshot);
     remarks.retain(|one| wanted(args, one.finding().rule));
-    Ok(Report { name: input.name(), document: snapshot.document, remarks })
+    Ok(Report { name: input.name(), document: snapshot.document, bars, remarks })
+}
+
+/// Remarks on a text that lies, or will lie, at a path; and how they would end `check`.
+pub(super) fn of_text(name: &str, text: &str, path: &Path) -> (String, Outcome) {
+    let settings = Settings::new(None);
+    let config = match settings.config(path) {
+        Ok(config) => config,
+        Err(mistakes) => return (mistakes.join("\n"), Outcome::Failed),
+    };
+    settings.warn();
+    let snapshot = Snapshot::new(recte_notation::Document::new(text), config);
+    let remarks = check(&snapshot);
+    let worst = remarks.iter().map(|one| one.finding().severity).max();
+    let outcome = if worst >= Some(Severity::Warning) { Outcome::Found } else { Outcome::Clean };
+    let report = Report { name: name.to_owned(), document: snapshot.document, bars: None, remarks };
+    (text::render(&Scores { reports: vec![report], unread: 0 }), outcome)
 }
 
 fn wanted(args: &CheckArgs, rule: &str) -> bool {

@@ -2,7 +2,7 @@
 
 use super::check::{Score, known_rule, read_all};
 use super::{Outcome, PathArgs, print, show_or_write, with_jobs};
-use crate::files::{Input, complain};
+use crate::files::{Input, TEXTS, complain};
 use clap::Args;
 use rayon::prelude::*;
 use recte_assist::{Snapshot, emend};
@@ -30,7 +30,7 @@ struct Done {
 }
 
 pub(super) fn run(args: &EmendArgs) -> Outcome {
-    let (scores, failed) = match read_all(&args.paths) {
+    let (scores, failed) = match read_all(&args.paths, TEXTS) {
         Ok(read) => read,
         Err(outcome) => return outcome,
     };
@@ -69,6 +69,12 @@ fn counted(fixes: usize) -> String {
 }
 
 fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, String> {
+    if input.is_musicxml() {
+        let name = input.name();
+        return Err(format!(
+            "{name} was left as it is: it is MusicXML; `recte import` makes a text of it."
+        ));
+    }
     let snapshot = Snapshot::new(input.read()?, config);
     let emended = emend(&snapshot, args.rule.as_deref());
     let name = input.name();

@@ -2,7 +2,7 @@
 
 use super::check::{Score, read_all};
 use super::{Outcome, PathArgs, print, show_or_write, with_jobs};
-use crate::files::{Input, complain};
+use crate::files::{Input, TEXTS, complain};
 use clap::Args;
 use rayon::prelude::*;
 use recte_assist::layout_all;
@@ -27,7 +27,7 @@ struct Done {
 }
 
 pub(super) fn run(args: &LayoutArgs) -> Outcome {
-    let (scores, failed) = match read_all(&args.paths) {
+    let (scores, failed) = match read_all(&args.paths, TEXTS) {
         Ok(read) => read,
         Err(outcome) => return outcome,
     };

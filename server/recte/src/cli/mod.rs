@@ -4,6 +4,7 @@ mod check;
 mod config;
 mod emend;
 mod export;
+mod import;
 mod layout;
 mod notes;
 mod tables;
@@ -36,6 +37,8 @@ enum Command {
     Layout(layout::LayoutArgs),
     /// List every note as it was understood
     Notes(notes::NotesArgs),
+    /// Make text to edit of MusicXML scores
+    Import(import::ImportArgs),
     /// Write a tune as MusicXML, or as a MIDI file to listen to
     Export(export::ExportArgs),
     /// List the rules
@@ -58,7 +61,7 @@ struct ServeArgs {
 /// What a command reads.
 #[derive(Args)]
 struct PathArgs {
-    /// Scores: files, folders (every .abc in them), or - for standard input
+    /// Scores: files, folders (every score in them), or - for standard input
     #[arg(required = true, value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Use this configuration file instead of the nearest recte.toml
@@ -89,6 +92,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Emend(args) => emend::run(&args),
         Command::Layout(args) => layout::run(&args),
         Command::Notes(args) => notes::run(&args),
+        Command::Import(args) => import::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),

@@ -2,8 +2,9 @@
 
 use super::check::read_all;
 use super::{Outcome, PathArgs, print, with_jobs};
-use crate::files::{Input, complain, without_music};
+use crate::files::{Input, SCORES, complain, without_music};
 use crate::render::json::{RangeJson, range};
+use crate::score;
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use recte_notation::{Block, BlockKind, Document};
@@ -51,8 +52,15 @@ struct VoiceJson {
 }
 
 #[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
 struct NoteJson {
     bar: i32,
+    /// The place of the bar among all of its voice, from 0.
+    bar_index: u32,
+    /// The layer in the bar, 0 without overlays.
+    layer: u8,
+    /// From the beginning of the bar.
+    offset: String,
     onset: String,
     duration: String,
     pitch: String,
@@ -64,7 +72,7 @@ struct NoteJson {
 }
 
 pub(super) fn run(args: &NotesArgs) -> Outcome {
-    let (scores, failed) = match read_all(&args.paths) {
+    let (scores, failed) = match read_all(&args.paths, SCORES) {
         Ok(read) => read,
         Err(outcome) => return outcome,
     };
@@ -90,7 +98,7 @@ pub(super) fn run(args: &NotesArgs) -> Outcome {
 }
 
 fn of_input(input: &Input) -> Result<Vec<TuneJson>, String> {
-    let document = input.read()?;
+    let document = score::read(input)?.document;
     if let Some(why) = without_music(&document) {
         complain(&format!("{}: {why}", input.name()));
     }
@@ -126,6 +134,9 @@ fn of_voice(document: &Document, start: usize, tune: &Tune, voice: &Voice) -> Ve
         let span = note.span.range();
         NoteJson {
             bar: tune.bar_number(event.bar),
+            bar_index: event.bar,
+            layer: event.layer,
+            offset: event.offset.to_string(),
             onset: (bar + event.offset).to_string(),
             duration: event.duration.to_string(),
             pitch: note.pitch.to_string(),
@@ -155,8 +166,9 @@ fn csv(tunes: &[TuneJson]) -> String {
             ];
             let head = head.map(quoted).join(",");
             for note in &voice.notes {
-                let NoteJson { bar, onset, duration, pitch, written, midi, tied, grace, range } =
-                    note;
+                let NoteJson {
+                    bar, onset, duration, pitch, written, midi, tied, grace, range, ..
+                } = note;
                 let (start, end) = (&range.start, &range.end);
                 let places =
                     format!("{},{},{},{}", start.line, start.character, end.line, end.character);

@@ -45,12 +45,16 @@ struct RemarkJson<'a> {
     family: Family,
     severity: Severity,
     message: &'a str,
-    range: RangeJson,
+    /// None in a score that is no text.
+    range: Option<RangeJson>,
     tune: Option<&'a str>,
     title: &'a str,
     voice: Option<&'a str>,
     bar: Option<i32>,
     to_bar: Option<i32>,
+    /// What a score that is no text calls the bar.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    measure: Option<&'a str>,
     beat: Option<String>,
     related: Vec<RelatedJson<'a>>,
     fixes: Vec<FixJson<'a>>,
@@ -58,7 +62,7 @@ struct RemarkJson<'a> {
 
 #[derive(Serialize)]
 struct RelatedJson<'a> {
-    range: RangeJson,
+    range: Option<RangeJson>,
     message: &'a str,
 }
 
@@ -148,38 +152,43 @@ fn summary(scores: &Scores) -> SummaryJson {
 }
 
 fn remarks(report: &Report) -> Vec<RemarkJson<'_>> {
-    report.remarks.iter().map(|located| remark(&report.document, located)).collect()
+    report.remarks.iter().map(|located| remark(report, located)).collect()
 }
 
-fn remark<'a>(document: &Document, located: &'a Located) -> RemarkJson<'a> {
+fn remark<'a>(report: &'a Report, located: &'a Located) -> RemarkJson<'a> {
+    let document = &report.document;
+    let is_text = report.bars.is_none();
     let (finding, tune) = (located.finding(), located.tune());
     let number = |bar: Option<u32>| bar.map(|bar| tune.bar_number(bar));
     let voice = finding.voice.and_then(|voice| tune.voices.get(voice as usize));
     let place = |span: recte_score::Span| {
         let span = span.range();
-        range(document, located.start + span.start..located.start + span.end)
+        is_text.then(|| range(document, located.start + span.start..located.start + span.end))
     };
+    let measure = finding.bar.and_then(|bar| report.bars.as_ref()?.get(bar as usize));
     let related = finding.related.iter();
     RemarkJson {
         rule: finding.rule,
         family: family_of(finding.rule),
         severity: finding.severity,
         message: &finding.message,
-        range: range(document, located.range()),
+        range: is_text.then(|| range(document, located.range())),
         tune: tune.reference.as_deref(),
         title: tune.title(),
         voice: voice.map(|voice| voice.id.as_str()),
         bar: number(finding.bar),
         to_bar: number(finding.to_bar),
+        measure: measure.map(String::as_str),
         beat: beat(located),
         related: related
             .map(|one| RelatedJson { range: place(one.span), message: &one.message })
             .collect(),
-        fixes: finding.fixes.iter().map(|one| fix(document, located, one)).collect(),
+        fixes: finding.fixes.iter().map(|one| fix(document, located, one, is_text)).collect(),
     }
 }
 
-fn fix<'a>(document: &Document, located: &Located, fix: &'a Fix) -> FixJson<'a> {
+/// A fix; in a score that is no text it has no edits.
+fn fix<'a>(document: &Document, located: &Located, fix: &'a Fix, is_text: bool) -> FixJson<'a> {
     let edit = |change: recte_notation::Change| EditJson {
         range: range(document, change.range),
         new_text: change.text,
@@ -188,6 +197,6 @@ fn fix<'a>(document: &Document, located: &Located, fix: &'a Fix) -> FixJson<'a> 
         title: &fix.title,
         preferred: fix.preferred,
         suggestion: fix.kind == recte_review::FixKind::Suggestion,
-        edits: located.changes(fix).into_iter().map(edit).collect(),
+        edits: located.changes(fix).into_iter().filter(|_| is_text).map(edit).collect(),
     }
 }

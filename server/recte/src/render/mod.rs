@@ -13,6 +13,8 @@ pub(crate) struct Report {
     pub(crate) name: String,
     /// The score.
     pub(crate) document: Document,
+    /// What the bars of a score that is no text are called; its text is nothing to show.
+    pub(crate) bars: Option<Vec<String>>,
     /// The remarks, in the order of the text.
     pub(crate) remarks: Vec<Located>,
 }

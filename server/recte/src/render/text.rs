@@ -1,6 +1,6 @@
 //! Findings for reading: where, what, the music itself with the place marked, and what could be done.
 
-use super::{Report, Scores, severity_word};
+use super::{Report, Scores, beat, severity_word};
 use crate::place::{Columns, Place, line_text, places_of};
 use owo_colors::{OwoColorize, Stream::Stdout, Style};
 use recte_assist::Located;
@@ -25,16 +25,23 @@ pub(crate) fn render(scores: &Scores) -> String {
 fn remark(out: &mut String, report: &Report, located: &Located) {
     let finding = located.finding();
     let (start, end) = places_of(report.document.rope(), &located.range(), Columns::Utf32);
-    let place = format!("{}:{}:{}", plain(&report.name), start.line + 1, start.column + 1);
+    let name = plain(&report.name);
+    let place = match report.bars {
+        None => format!("{name}:{}:{}", start.line + 1, start.column + 1),
+        Some(_) => name,
+    };
     let place = place.if_supports_color(Stdout, |text| text.bold());
-    let head = format!("{place}  {}", plain(&whereabouts(located)));
+    let bars = report.bars.as_deref();
+    let head = format!("{place}  {}", plain(&whereabouts(located, bars)));
     let _ = writeln!(out, "{}", head.trim_end());
     let word = severity_word(finding.severity);
     let word = word.if_supports_color(Stdout, |text| text.style(style(finding.severity)));
     let rule = format!("({})", finding.rule);
     let rule = rule.if_supports_color(Stdout, |text| text.dimmed());
     let _ = writeln!(out, "  {word}: {} {rule}", plain(&finding.message));
-    quote(out, report, start, end);
+    if report.bars.is_none() {
+        quote(out, report, start, end);
+    }
     for fix in &finding.fixes {
         let lead = match fix.kind {
             FixKind::Fix => "try",
@@ -54,8 +61,8 @@ fn style(severity: Severity) -> Style {
     }
 }
 
-/// "Lilt, Flute, bars 3–4".
-fn whereabouts(located: &Located) -> String {
+/// "Lilt, Flute, bars 3–4"; with the names a score has for its bars "Lilt, Flute, bar 3, beat 2".
+fn whereabouts(located: &Located, names: Option<&[String]>) -> String {
     let (finding, tune) = (located.finding(), located.tune());
     let title = match (tune.title(), &tune.reference) {
         ("", Some(number)) => format!("tune {number}"),
@@ -66,13 +73,21 @@ fn whereabouts(located: &Located) -> String {
     let voice = voice.and_then(|voice| tune.voices.get(voice as usize));
     let voice = voice.map_or(String::new(), |voice| voice.label().to_owned());
     let number = |bar| tune.bar_number(bar);
-    let bars = match (finding.bar.map(number), finding.to_bar.map(number)) {
-        (Some(from), Some(to)) if to > from => format!("bars {from}–{to}"),
-        (Some(0), _) => "pickup".to_owned(),
-        (Some(bar), _) => format!("bar {bar}"),
+    let named = |bar: u32| {
+        let name = names.and_then(|names| names.get(bar as usize)).filter(|name| !name.is_empty());
+        name.cloned().unwrap_or_else(|| number(bar).to_string())
+    };
+    let several =
+        finding.to_bar.filter(|to| finding.bar.is_some_and(|from| number(*to) > number(from)));
+    let bars = match (finding.bar, several) {
+        (Some(from), Some(to)) => format!("bars {}–{}", named(from), named(to)),
+        (Some(bar), _) if names.is_none() && number(bar) == 0 => "pickup".to_owned(),
+        (Some(bar), _) => format!("bar {}", named(bar)),
         _ => String::new(),
     };
-    let parts = [title, voice, bars].into_iter().filter(|part| !part.is_empty());
+    let beat = beat(located).filter(|_| names.is_some() && several.is_none());
+    let beat = beat.map_or(String::new(), |beat| format!("beat {beat}"));
+    let parts = [title, voice, bars, beat].into_iter().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join(", ")
 }
 

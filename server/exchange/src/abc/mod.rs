@@ -1,0 +1,64 @@
+//! A [`Sheet`] as a tune in ABC (open abc standard v2.1), laid out as a person would type it: voices named,
+//! a line a voice, bars of one system under each other.
+
+mod bar;
+mod curves;
+mod header;
+mod items;
+mod length;
+mod names;
+mod pitch;
+mod place;
+mod settings;
+mod streams;
+mod system;
+#[cfg(test)]
+mod tests;
+mod text;
+mod words;
+
+use crate::sheet::{Notice, Sheet};
+use items::Item;
+
+/// A voice of the tune to be.
+pub(crate) struct Voice<'s> {
+    /// Its part, and the staff of it.
+    part: usize,
+    staff: u8,
+    /// Whether it is the first on its staff.
+    first: bool,
+    id: String,
+    bars: Vec<Bar<'s>>,
+}
+
+/// A bar of a voice: its layers.
+type Bar<'s> = Vec<Vec<Item<'s>>>;
+
+/// What was written, and what could not be.
+pub(crate) struct Written {
+    pub(crate) text: String,
+    pub(crate) notices: Vec<Notice>,
+}
+
+/// Writes a score; `name` stands for a title it does not have.
+///
+/// # Errors
+/// A sentence without its full stop: there are more voices and bars than any score has, or a length too fine to
+/// be written.
+pub(crate) fn write(sheet: &Sheet, name: &str) -> Result<Written, String> {
+    let mut notices = Vec::new();
+    let settings = settings::Settings::new(sheet);
+    let lengths = length::measures(sheet, &settings, &mut notices);
+    let mut voices = streams::voices(sheet, &lengths, &mut notices)?;
+    names::name(sheet, &mut voices);
+    place::place(sheet, &mut voices, &mut notices);
+    place::pair(&mut voices, &mut notices);
+    curves::ties(&mut voices, &mut notices);
+    curves::slurs(&mut voices, &mut notices);
+    bar::join(sheet, &settings, &mut voices, &mut notices);
+    let unit = length::unit(&voices);
+    length::check(sheet, &voices, unit)?;
+    let mut text = header::header(sheet, &settings, &voices, unit, name);
+    text.push_str(&system::body(sheet, &settings, &voices, unit, &lengths));
+    Ok(Written { text, notices })
+}
