@@ -34,7 +34,7 @@ impl Around {
             .collect();
         let references = blocks().filter_map(|block| block.lowered().tune.reference.as_ref());
         let highest = references.filter_map(|number| number.parse::<u64>().ok()).max();
-        let free = highest.unwrap_or(0).saturating_add(1);
+        let mut free = highest.unwrap_or(0);
         let mut titles: HashMap<&str, &str> = HashMap::new();
         blocks()
             .map(|block| {
@@ -44,6 +44,7 @@ impl Around {
                     Some(title) => Some(*title),
                     None => titles.insert(number, tune.title()),
                 });
+                free = free.saturating_add(u64::from(first.is_some()));
                 let twin = first.map(|title| Twin { title: title.to_owned(), free });
                 Around { accepts: accepts.clone(), twin }
             })

@@ -1,5 +1,6 @@
 //! Words on screen: names of note values, lists of notes.
 
+use recte_score::Voice;
 use recte_theory::{PitchName, Time};
 use serde::{Deserialize, Serialize};
 
@@ -32,6 +33,28 @@ impl Words {
             (Words::British, _) => "demisemiquavers",
         }
     }
+}
+
+impl Words {
+    /// "1 quarter", "3 eighths": so many of the value that is one `denominator`th of a whole note.
+    pub fn counted(self, count: Time, denominator: i64) -> String {
+        let plural = self.plural(denominator);
+        let one = count == Time::WHOLE;
+        let name = if one { plural.trim_end_matches('s') } else { plural };
+        format!("{count} {name}")
+    }
+}
+
+/// What to call a voice in a sentence: its name, or "voice 2".
+pub fn voice(voice: &Voice) -> String {
+    let name = voice.label();
+    if name == voice.id { format!("voice {name}") } else { name.to_owned() }
+}
+
+/// A sentence with a capital at its head.
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
 /// "E, A flat, B".

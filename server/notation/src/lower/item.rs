@@ -205,7 +205,7 @@ impl Reader<'_> {
 
     fn check_uneven(&mut self) {
         if let Some(span) = self.positions[self.current].uneven.take() {
-            let message = "Broken rhythm stands between notes of equal length; here each is changed by its own.";
+            let message = "Broken rhythm belongs between notes of one length; each of these is changed by its own.";
             self.report(ProblemKind::BrokenUneven, span, message);
         }
     }
@@ -455,7 +455,14 @@ impl Reader<'_> {
         let span = Span::new(node.start_byte(), node.end_byte());
         let count = text.len() as u32;
         let position = &mut self.positions[self.current];
-        if position.last.is_none() || count > 3 {
+        if count > 3 {
+            let message = format!(
+                "“{text}” is longer than the longest sign of broken rhythm, three in a row."
+            );
+            self.report(ProblemKind::BrokenAlone, span, message);
+            return;
+        }
+        if position.last.is_none() {
             let message = format!(
                 "“{text}” lengthens one note and shortens the next; it needs a note on both sides within the bar."
             );
@@ -501,10 +508,12 @@ impl Reader<'_> {
                 TextEdit { span: Span { start: end, end }, text: typed },
                 TextEdit { span, text: String::new() },
             ];
+            // Over a repeat or into an ending the note before it in playing may be another one.
+            let sure = !between.contains(|c: char| ":[]".contains(c) || c.is_ascii_digit());
             let message =
                 "A tie stands right after the note it holds, before any space or bar line.";
             self.report(ProblemKind::DetachedTie, span, message).fix =
-                Some(("Put the tie after its note".to_owned(), edits));
+                sure.then(|| ("Put the tie after its note".to_owned(), edits));
         }
     }
 

@@ -149,11 +149,32 @@ fn plus_chord(text: &str) -> Option<(usize, String)> {
     chord.then(|| (inner.len() + 2, format!("[{inner}]")))
 }
 
+/// Letters of notes and rests, which begin no field inside a line.
+const ODD_FIELDS: &str = "ABCDEFGXabcdefgxz";
+
+/// Whether something like `[C:…]` stands in the text.
+fn has_odd_field(text: &str) -> bool {
+    let mut places = text.match_indices('[').map(|(at, _)| &text[at..]);
+    places.any(|rest| odd_field(rest).is_some())
+}
+
+/// `[C:name]` as a remark of the same length, with its letter: no chord holds a colon.
+fn odd_field(text: &str) -> Option<(char, (usize, String))> {
+    let inner = text.strip_prefix('[')?;
+    let letter = inner.chars().next().filter(|letter| ODD_FIELDS.contains(*letter))?;
+    let value = inner[1..].strip_prefix(':')?;
+    let end = value.bytes().take(LONGEST_PIECE).position(|byte| b"]|[\n\r".contains(&byte))?;
+    let value = value.get(..end).filter(|_| value.as_bytes()[end] == b']')?;
+    Some((letter, (end + 4, format!("[r:{value}]"))))
+}
+
 /// A text with its macros expanded, and the way back.
 pub(crate) struct Expanded {
     pub(crate) text: String,
     /// Chords between plus signs, as they stand now.
     pub(crate) plus_chords: Vec<Span>,
+    /// Inline fields that are none, as they stand now, and their letters.
+    pub(crate) odd_fields: Vec<(Span, char)>,
     /// Pieces that were expanded: where they stand now, and where they were typed.
     pieces: Vec<(Span, Span)>,
     /// A text longer than this is not expanded.
@@ -163,16 +184,17 @@ pub(crate) struct Expanded {
 /// Expands the macros of a text; `None` when it has none to expand.
 pub(crate) fn expand(text: &str, defaults: &Defaults) -> Option<Expanded> {
     let mut macros = defaults.macros.clone();
-    let plus = !defaults.strict && text.contains('+');
+    let plus = text.contains('+');
     let mut breaks = defaults.exclaimed_breaks;
     let includes = !defaults.includes.is_empty() && text.contains("abc-include");
-    let asks = || text.contains("m:") || text.contains("linebreak");
+    let asks = || text.contains("m:") || text.contains("linebreak") || has_odd_field(text);
     if macros.is_empty() && !plus && !includes && !breaks && !asks() {
         return None;
     }
     let mut expanded = Expanded {
         text: String::with_capacity(text.len()),
         plus_chords: Vec::new(),
+        odd_fields: Vec::new(),
         pieces: Vec::new(),
         limit: LONGEST.max(2 * text.len()),
     };
@@ -236,7 +258,12 @@ impl Expanded {
             if chord.is_some() {
                 self.plus_chords.push(Span::new(self.text.len(), self.text.len() + 1));
             }
-            if let Some((typed, replacement)) = found.or(chord) {
+            let odd = if found.is_none() { odd_field(rest) } else { None };
+            if let Some((letter, _)) = &odd {
+                let place = Span::new(self.text.len(), self.text.len() + 1);
+                self.odd_fields.push((place, *letter));
+            }
+            if let Some((typed, replacement)) = found.or(chord).or(odd.map(|(_, field)| field)) {
                 let now = self.text.len();
                 self.text.push_str(&replacement);
                 let piece = Span::new(now, self.text.len());
@@ -352,10 +379,13 @@ mod tests {
     }
 
     #[test]
-    fn chords_between_plus_signs_in_old_files() {
+    fn chords_between_plus_signs() {
         assert_eq!(expanded("", "+CEG+2 +ff+ +trill+ \"+CE+\""), "[CEG]2 +ff+ +trill+ \"+CE+\"");
-        let strict = Defaults { strict: true, ..Defaults::default() };
-        assert!(expand("K:C\n+CEG+\n", &strict).is_none());
+    }
+
+    #[test]
+    fn letters_of_notes_begin_no_field_inside_a_line() {
+        assert_eq!(expanded("", "C[C:Ann]D[CEG][A:|"), "C[r:Ann]D[CEG][A:|");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use super::text::decode;
 use crate::problem::ProblemKind;
 use crate::syntax::{Kind, kind};
 use crate::write::TextEdit;
-use recte_score::{Mark, MarkKind, MarkPlace, Meaning, Slur, Span};
+use recte_score::{DECORATIONS, Mark, MarkKind, MarkPlace, Meaning, Slur, Span};
 use tree_sitter::Node;
 
 /// Whether a quoted text is a chord symbol or stands at a place (4.19).
@@ -130,6 +130,10 @@ impl Reader<'_> {
             let message = format!("{typed} is no decoration: a name between “!” holds no space.");
             self.spaced_until = span.end;
             self.report(ProblemKind::Decoration, span, message);
+        } else if let Some(name) = begun_decoration(rest) {
+            let span = Span::new(start, start + 1 + name.len());
+            let message = "This decoration is not closed; a second “!” ends it.";
+            self.report(ProblemKind::Unclosed, span, message);
         } else if self.spaced_until <= start as u32 {
             let span = Span::new(start, start + 1);
             let message =
@@ -183,4 +187,13 @@ impl Reader<'_> {
         let position = &mut self.positions[self.current];
         position.step_back(&self.tune.voices[self.current], count);
     }
+}
+
+/// The name of a decoration, or two letters of one or more, right after a lone `!`.
+fn begun_decoration(text: &str) -> Option<&str> {
+    let end = text.find(|c: char| c.is_whitespace()).unwrap_or(text.len());
+    let name = &text[..end];
+    let known =
+        DECORATIONS.iter().any(|known| *known == name || name.len() > 1 && known.starts_with(name));
+    known.then_some(name)
 }

@@ -50,6 +50,11 @@ pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
             edit.span = expanded.typed(edit.span);
         }
     });
+    for &(now, letter) in &expanded.odd_fields {
+        let message = format!("“{letter}:” does not stand inside a line; it is passed over.");
+        let span = expanded.typed(now);
+        lowered.problems.push(Problem::new(ProblemKind::MisplacedField, span, message));
+    }
     for &now in &expanded.plus_chords {
         let span = expanded.typed(now);
         let brackets = format!("[{}]", text[span.range()].trim_matches('+'));

@@ -60,7 +60,7 @@ impl Reader<'_> {
                 }
                 ('X', _) => "“X:” begins a tune and stands first in its header.".to_owned(),
                 (_, Place::Header) => format!("“{name}:” has no place in the header."),
-                (_, Place::Body) => format!("“{name}:” belongs into the header, above K:."),
+                (_, Place::Body) => format!("“{name}:” belongs in the header, above K:."),
                 (_, Place::Inline) => {
                     format!("“{name}:” does not stand inside a line; it takes a line of its own.")
                 }

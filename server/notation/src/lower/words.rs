@@ -283,6 +283,11 @@ struct Pending {
 }
 
 impl Pending {
+    /// Whether it is the bare number of a verse: "2", "2.".
+    fn is_number(&self) -> bool {
+        !self.text.is_empty() && self.text.chars().all(|c| c.is_ascii_digit() || c == '.')
+    }
+
     fn push(&mut self, at: usize, text: &str) {
         if self.text.is_empty() {
             self.start = at;
@@ -308,12 +313,13 @@ fn word_tokens(piece: &str, start: usize, all: &mut Vec<Token>) {
     while let Some((at, c)) = chars.next() {
         let here = start + at;
         match c {
-            ' ' | '\t' if number && !pending.text.is_empty() => {
+            ' ' | '\t' if number && pending.is_number() => {
                 number = false;
                 pending.push(here, " ");
                 while chars.next_if(|(_, c)| *c == ' ').is_some() {}
             }
             ' ' | '\t' => {
+                number &= pending.text.is_empty();
                 pending.flush(here, false, all);
             }
             '-' => {
@@ -441,6 +447,8 @@ mod tests {
             ["in the", "self-made", "*", "one", "|", "two"]
         );
         assert_eq!(shown("1. The sun"), ["1. The", "sun"]);
+        assert_eq!(shown("1.~The sun"), ["1. The", "sun"]);
+        assert_eq!(shown("1.The sun"), ["1.The", "sun"]);
         assert_eq!(shown(r"\'et\'e &amp; \~n"), ["été", "&", "ñ"]);
     }
 

@@ -27,6 +27,7 @@ pub(crate) fn misfits(tune: &Tune, voice: &Voice) -> Vec<(usize, Misfit)> {
         lengths: voice.bars.iter().map(lengths).collect(),
         after: vec![Vec::new(); voice.bars.len()],
         before: vec![Vec::new(); voice.bars.len()],
+        others_begin_full: begins_full(tune),
     };
     if (0..voice.bars.len()).all(|bar| page.fits(bar)) {
         return Vec::new();
@@ -46,6 +47,11 @@ pub(crate) fn misfits(tune: &Tune, voice: &Voice) -> Vec<(usize, Misfit)> {
     misfits
 }
 
+fn begins_full(tune: &Tune) -> bool {
+    let first = tune.voices.iter().filter_map(|voice| voice.bars.first());
+    first.into_iter().any(|bar| tune.metre(bar).length().is_some_and(|full| bar.length >= full))
+}
+
 /// The bars of one voice, and which of them meet over a line that can divide a bar.
 struct Page<'a> {
     bars: &'a [Bar],
@@ -53,6 +59,8 @@ struct Page<'a> {
     lengths: Vec<Option<(Time, Time)>>,
     after: Vec<Vec<usize>>,
     before: Vec<Vec<usize>>,
+    /// Whether another voice begins with a full bar, so that this one has no pickup.
+    others_begin_full: bool,
 }
 
 impl Page<'_> {
@@ -118,7 +126,7 @@ impl Page<'_> {
         if ends && first < bar {
             return self.end_of_passage(bar, first, kept);
         }
-        let is_pickup = bar == 0 || bar == first && !ends;
+        let is_pickup = bar == 0 && !self.others_begin_full || bar == first && bar > 0 && !ends;
         let room = self.bars[bar].strong_line || self.is_last(bar);
         let whole = self.is_made_whole(bar, None) || room && self.are_whole(bar, 0);
         (length < full && !is_pickup && !whole).then_some(Misfit::Alone)
@@ -140,7 +148,7 @@ impl Page<'_> {
                 _ => None,
             };
         }
-        if !self.is_short(pickup) || pickup == bar {
+        if !self.is_short(pickup) || pickup == bar || pickup == 0 && self.others_begin_full {
             return None;
         }
         // The bar is full: the pickup comes on top. That is usual enough, unless the piece does otherwise.

@@ -107,3 +107,16 @@ fn many_wrong_bars_are_summed_up_once() {
     let last = "3 of the first 3 bars do not keep to 2/4; are changes of signature missing?";
     assert_eq!((messages.len(), messages[2].as_str()), (3, last));
 }
+
+#[test]
+fn no_pickup_where_another_voice_begins_with_a_full_bar() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\n[V:1]CDE|FGAB|c4|]\n[V:2]C4|D4|E4|]\n";
+    let found = findings_of(ID, text);
+    assert_eq!(found.iter().map(|f| (f.voice, f.bar)).collect::<Vec<_>>(), [(Some(0), Some(0))]);
+}
+
+#[test]
+fn one_is_singular() {
+    let found = findings_of(ID, "X:1\nM:4/4\nL:1/4\nK:C\nCDEF|G|cdef|]\n");
+    assert_eq!(found[0].message, "This bar holds 1 quarter; 4/4 asks for 4.");
+}

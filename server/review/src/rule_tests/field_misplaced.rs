@@ -17,6 +17,9 @@ fn strict_files() {
     assert_eq!(strict("", "H:once\n"), [("H:once".to_owned(), Severity::Warning)]);
     assert_eq!(strict("", "j:x\n"), [("j:x".to_owned(), Severity::Info)]);
     assert_eq!(strict("", "[w:la]"), [("[w:la]".to_owned(), Severity::Warning)]);
+    for field in ["[C:Ann]", "[X:3]", "[z:t]"] {
+        assert_eq!(strict("", field), [(field.to_owned(), Severity::Warning)]);
+    }
     assert_eq!(
         strict("C:one\nr:two\nI:linebreak $\nW:three\n", "P:A\nT:Part\nr:x\nN:y\nw:la\nI:z\nK:D\n"),
         []

@@ -38,3 +38,10 @@ fn old_files_only_hear_of_what_is_gone() {
     assert_eq!(said("T:no number\nA:a town\nQ:120\nH:one\ntwo\nK:C\n!trill!C!\nD|\n"), []);
     assert_eq!(said("X:1\nK:C\n+CE+D|\n"), [("+CE+".to_owned(), Severity::Warning)]);
 }
+
+#[test]
+fn chords_between_plus_signs_in_a_strict_file() {
+    let text = "%abc-2.1\nX:1\nT:\nM:4/4\nL:1/4\nK:C\n+CEG+4|!f!C4|]\n";
+    assert_eq!(said(text), [("+CEG+".to_owned(), Severity::Error)]);
+    assert_eq!(first_fix("outdated", text), text.replace("+CEG+", "[CEG]"));
+}

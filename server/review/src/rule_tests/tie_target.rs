@@ -69,3 +69,9 @@ fn the_slur_stands_before_the_decorations() {
     let fixed = first_fix("tie-target", &format!("{head}\"Am\"!p!C2-D2|\n"));
     assert_eq!(fixed, format!("{head}\"Am\"(!p!C2D2)|\n"));
 }
+
+#[test]
+fn a_tie_at_the_head_of_an_ending_is_not_moved() {
+    let found = findings_of("tie-target", "X:1\nM:4/4\nL:1/4\nK:C\n|:C4-|1C4:|2-C4|]\n");
+    assert!(found.iter().all(|finding| finding.fixes.is_empty()), "{found:?}");
+}

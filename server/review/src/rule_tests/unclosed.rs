@@ -58,3 +58,12 @@ fn chords_and_grace_notes_are_closed_where_they_end() {
     assert_eq!(closed("{ga C4|C4|"), format!("{head}{{ga}} C4|C4|\n"));
     assert_eq!(closed("{ga|C4|"), format!("{head}{{ga}}|C4|\n"));
 }
+
+#[test]
+fn a_decoration_that_is_not_closed_is_no_line_break() {
+    for (music, place) in [("!f CDE|C4|", "!f"), ("!trill C DEF|", "!trill"), ("CDEF|!tr", "!tr")] {
+        one(music, place, Severity::Warning);
+        let text = format!("%abc-2.1\nX:1\nT:\nM:4/4\nL:1/4\nK:C\n{music}\n");
+        assert_eq!(findings_of("outdated", &text), []);
+    }
+}

@@ -175,8 +175,8 @@ impl Look<'_> {
         let metre = self.context.tune.metre(self.bar);
         let unit = unit_for(metre, length);
         let (held, asked) = (length / unit, self.full / unit);
-        let things = self.context.config.words.plural(unit.denominator());
-        format!("{holds} {held} {things}; {metre} asks for {asked}.")
+        let held = self.context.config.words.counted(held, unit.denominator());
+        format!("{holds} {held}; {metre} asks for {asked}.")
     }
 
     fn at(&self, message: String) -> Finding {

@@ -89,7 +89,9 @@ fn unknown(context: &Context<'_>, mark: &Mark) -> Finding {
 
 fn nearest(name: &str) -> Option<&'static str> {
     let likeness = |known: &str| strsim::jaro_winkler(known, name);
-    let near = DECORATIONS.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b)))?;
+    // What ends something is meant only where it is typed.
+    let known = DECORATIONS.iter().filter(|known| !known.ends_with(')') || name.ends_with(')'));
+    let near = known.max_by(|a, b| likeness(a).total_cmp(&likeness(b)))?;
     (name.len() > 2 && likeness(near) >= ALIKE).then_some(*near)
 }
 
@@ -107,6 +109,7 @@ mod tests {
     fn near_names() {
         assert_eq!(nearest("trilll"), Some("trill"));
         assert_eq!(nearest("cresendo("), Some("crescendo("));
+        assert_eq!(nearest("cresc"), Some("crescendo("));
         assert_eq!(nearest("wobble"), None);
     }
 

@@ -57,6 +57,7 @@ use super::unreadable::speak;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
+use crate::words;
 use recte_notation::ProblemKind;
 use recte_notation::write::TextEdit;
 use recte_score::{Event, EventKind, LooseTie, MarkKind, Note, Span, Voice};
@@ -100,8 +101,8 @@ fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> 
     if let Some(other) = goes_on_in(context, index, event, note) {
         let message = format!(
             "This tie leads from {from} in {} to {from} in {}; each part is read alone.",
-            voice.label(),
-            other.label()
+            words::voice(voice),
+            words::voice(other)
         );
         return Some(Finding { span: tie.span, ..context.at_event(index, event, message) });
     }

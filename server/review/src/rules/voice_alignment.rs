@@ -55,6 +55,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
+use crate::words;
 use recte_notation::write::TextEdit;
 use recte_score::{Span, Voice};
 
@@ -85,7 +86,7 @@ fn held_against(
 ) -> Option<Finding> {
     let pairs = voice.bars.iter().zip(&model.bars);
     let differs = pairs.into_iter().position(|(own, other)| own.length != other.length);
-    let (name, other) = (voice.label(), model.label());
+    let (name, other) = (words::voice(voice), words::voice(model));
     let (bars, wanted) = (voice.bars.len(), model.bars.len());
     let free = |at: usize| context.tune.metre(&voice.bars[at]).is_free();
     let (at, message) = match (differs, bars == wanted) {
@@ -110,7 +111,7 @@ fn held_against(
     };
     let bar = Some(at as u32);
     let fixes = if differs.is_none() { silent_bars(context, voice, wanted) } else { None };
-    let found = context.at(voice.bars[at].span, message);
+    let found = context.at(voice.bars[at].span, words::sentence(&message));
     let fixes = fixes.into_iter().collect();
     Some(Finding { voice: Some(index as u32), bar, to_bar: bar, fixes, ..found })
 }
