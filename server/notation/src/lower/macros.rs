@@ -1,8 +1,8 @@
 //! Macros (abc standard v2.1, 9): `m: ~G2 = {A}G{F}G`, and with n for any note `m: ~n2 = {o}n{m}n`.
 //!
 //! They are expanded in the text before it is parsed; every span then points at what was typed. The chords
-//! between plus signs of old files (10.2.3: disallowed) are read the same way, and so are included files (3.1.17)
-//! and the `!` that `I:linebreak !` makes a line break (6.1.1).
+//! between plus signs of old files (10.2.3: disallowed) are read the same way, and so are included files (3.1.17),
+//! the `!` that `I:linebreak !` makes a line break (6.1.1), and `[C:…]`, which is no chord and no field of a line.
 
 use super::header::Defaults;
 use crate::include::brought;
