@@ -69,7 +69,7 @@ impl Reader<'_> {
         self.report(ProblemKind::Reserved, span, message);
     }
 
-    fn unknown(&mut self, node: Node<'_>) {
+    pub(super) fn unknown(&mut self, node: Node<'_>) {
         let text = &self.text[node.byte_range()];
         let span = Span::new(node.start_byte(), node.end_byte());
         let accidental = text.starts_with(['^', '_', '=']);
@@ -122,7 +122,7 @@ impl Reader<'_> {
     }
 
     /// Reads a note; `tied` looks for the alteration a tie brings.
-    fn read_note(&mut self, node: Node<'_>) -> (Note, Time, Span) {
+    pub(super) fn read_note(&mut self, node: Node<'_>) -> (Note, Time, Span) {
         let (start, text) = (node.start_byte(), &self.text[node.byte_range()]);
         let typed = TypedNote::read(text);
         let length = self.length(&text[typed.head..], start + typed.head);
@@ -170,7 +170,7 @@ impl Reader<'_> {
         self.place_notes(event);
     }
 
-    fn event(&self, node: Node<'_>, kind: EventKind) -> Event {
+    pub(super) fn event(&self, node: Node<'_>, kind: EventKind) -> Event {
         let end = node.end_byte();
         Event {
             kind,
@@ -224,7 +224,7 @@ impl Reader<'_> {
         self.place(event);
     }
 
-    fn place(&mut self, event: Event) {
+    pub(super) fn place(&mut self, event: Event) {
         let voice = &mut self.tune.voices[self.current];
         let position = &mut self.positions[self.current];
         if event.kind != EventKind::Notes {
@@ -342,75 +342,6 @@ impl Reader<'_> {
         for &item in &items[1..] {
             self.item(item, kind(item));
         }
-    }
-
-    /// Grace notes take no time; their accidentals count for the bar. Where their end is missing they end at
-    /// the first space, and what follows is music.
-    fn grace(&mut self, node: Node<'_>) {
-        self.lead(node);
-        let lead = self.positions[self.current].lead;
-        let slashed = self.text[node.byte_range()].starts_with("{/");
-        let first = self.tune.voices[self.current].events.len();
-        let mut cursor = node.walk();
-        let children: Vec<Node<'_>> = node.children(&mut cursor).collect();
-        let closed = children.iter().any(|child| kind(*child) == Kind::GraceEnd);
-        let gap = children.windows(2).position(|pair| {
-            self.text[pair[0].end_byte()..pair[1].start_byte()].contains([' ', '\t'])
-        });
-        let count = gap.filter(|_| !closed).map_or(children.len(), |gap| gap + 1);
-        let (inside, after) = children.split_at(count);
-        inside.iter().for_each(|child| self.grace_item(*child));
-        self.tune.voices[self.current].events[first..]
-            .iter_mut()
-            .for_each(|event| event.slashed = slashed);
-        if !closed {
-            let end = inside.last().map_or(node.end_byte(), Node::end_byte);
-            let span = Span::new(node.start_byte(), end);
-            let message = "These grace notes are not closed; a “}” ends them.";
-            let fix = vec![TextEdit { span: Span::new(end, end), text: "}".to_owned() }];
-            self.report(ProblemKind::Unclosed, span, message).fix =
-                Some(("Close the grace notes".to_owned(), fix));
-        }
-        self.positions[self.current].lead = lead;
-        after.iter().for_each(|child| self.item(*child, kind(*child)));
-    }
-
-    fn grace_item(&mut self, node: Node<'_>) {
-        match kind(node) {
-            Kind::Note => self.grace_notes(node, &[node]),
-            Kind::Chord => {
-                let mut inner = node.walk();
-                let notes = node.children(&mut inner).filter(|c| kind(*c) == Kind::Note);
-                self.grace_notes(node, &notes.collect::<Vec<_>>());
-            }
-            Kind::Decoration | Kind::Quoted => self.mark(node),
-            Kind::SlurOpen => self.slur_open(node),
-            Kind::SlurClose => {
-                let last = (self.tune.voices[self.current].events.len() as u32).checked_sub(1);
-                self.slur_close(node, last);
-            }
-            Kind::Unknown => self.unknown(node),
-            _ => {}
-        }
-    }
-
-    /// A grace note, or several at once.
-    fn grace_notes(&mut self, node: Node<'_>, notes: &[Node<'_>]) {
-        let joined = self.positions[self.current].joined;
-        let first = self.tune.voices[self.current].notes.len() as u32;
-        let mut event = Event { grace: true, ..self.event(node, EventKind::Notes) };
-        for &note in notes {
-            let (note, _, length) = self.read_note(note);
-            event.length = length;
-            self.tune.voices[self.current].notes.push(note);
-        }
-        event.notes = first..self.tune.voices[self.current].notes.len() as u32;
-        if event.notes.is_empty() {
-            return;
-        }
-        self.place(event);
-        // Grace notes are transparent: the beam before them goes on.
-        self.positions[self.current].joined = joined;
     }
 
     /// `(p:q:r` (4.13).

@@ -3,6 +3,7 @@
 mod accidentals;
 mod barline;
 mod body;
+mod grace;
 mod groups;
 mod header;
 mod item;
