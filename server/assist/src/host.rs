@@ -172,13 +172,14 @@ type Known = (Placed, Arc<Checked>);
 
 fn check_blocks(snapshot: &Snapshot) -> Vec<Known> {
     let blocks = snapshot.document.blocks().map(|(_, block)| block.clone());
-    let around = Around::of(&snapshot.document).into_iter().map(Arc::new);
-    let blocks: Vec<Placed> = blocks.zip(around).collect();
+    let blocks: Vec<Placed> = blocks.zip(Around::of(&snapshot.document)).collect();
     let old = {
         let memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
         memo.blocks.clone()
     };
-    let same = |((old, _), new): &(&Known, &Placed)| Arc::ptr_eq(&old.0, &new.0) && old.1 == new.1;
+    let same = |((old, _), new): &(&Known, &Placed)| {
+        Arc::ptr_eq(&old.0, &new.0) && (Arc::ptr_eq(&old.1, &new.1) || old.1 == new.1)
+    };
     let head = old.iter().zip(&blocks).take_while(same).count();
     let (old_rest, rest) = (&old[head..], &blocks[head..]);
     let tail = old_rest.iter().rev().zip(rest.iter().rev()).take_while(same).count();

@@ -1,6 +1,6 @@
 //! What a tune's remarks need to know of the rest of its file.
 
-use recte_notation::{BlockKind, Document};
+use recte_notation::{Block, BlockKind, Document};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -14,17 +14,25 @@ pub struct Around {
 }
 
 /// A tune above with the same reference number.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Twin {
-    /// Its title.
-    pub title: String,
+    /// Its block.
+    pub block: Arc<Block>,
     /// A number that no tune of the file has.
     pub free: u64,
 }
 
+impl PartialEq for Twin {
+    fn eq(&self, other: &Twin) -> bool {
+        self.free == other.free && Arc::ptr_eq(&self.block, &other.block)
+    }
+}
+
+impl Eq for Twin {}
+
 impl Around {
     /// For every block of a document, in order.
-    pub fn of(document: &Document) -> Vec<Around> {
+    pub fn of(document: &Document) -> Vec<Arc<Around>> {
         let blocks = || document.blocks().map(|(_, block)| block);
         let header = blocks().next().filter(|block| block.kind == BlockKind::FileHeader);
         let accepts: Arc<[String]> = header
@@ -35,18 +43,19 @@ impl Around {
         let references = blocks().filter_map(|block| block.lowered().tune.reference.as_ref());
         let highest = references.filter_map(|number| number.parse::<u64>().ok()).max();
         let mut free = highest.unwrap_or(0);
-        let mut titles: HashMap<&str, &str> = HashMap::new();
+        let mut firsts: HashMap<&str, &Arc<Block>> = HashMap::new();
+        let alone = Arc::new(Around { accepts: accepts.clone(), twin: None });
         blocks()
             .map(|block| {
                 let tune = &block.lowered().tune;
                 let number = tune.reference.as_deref().filter(|number| !number.is_empty());
-                let first = number.and_then(|number| match titles.get(number) {
-                    Some(title) => Some(*title),
-                    None => titles.insert(number, tune.title()),
+                let first = number.and_then(|number| match firsts.get(number) {
+                    Some(first) => Some(Arc::clone(first)),
+                    None => firsts.insert(number, block).cloned(),
                 });
-                free = free.saturating_add(u64::from(first.is_some()));
-                let twin = first.map(|title| Twin { title: title.to_owned(), free });
-                Around { accepts: accepts.clone(), twin }
+                let Some(block) = first else { return alone.clone() };
+                free = free.saturating_add(1);
+                Arc::new(Around { accepts: accepts.clone(), twin: Some(Twin { block, free }) })
             })
             .collect()
     }

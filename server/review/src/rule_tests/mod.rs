@@ -22,7 +22,7 @@ pub(crate) fn findings_of(rule: &str, text: &str) -> Vec<Finding> {
 pub(crate) fn findings_in(document: &Document, config: &Config) -> Vec<Finding> {
     let around = Around::of(document);
     let blocks = document.blocks().zip(around);
-    let of_one = |((start, block), around): ((usize, &Arc<Block>), Around)| {
+    let of_one = |((start, block), around): ((usize, &Arc<Block>), Arc<Around>)| {
         let mut findings = check_block(block, config, &around).findings;
         findings.iter_mut().for_each(|finding| shift(finding, start as u32));
         findings

@@ -72,7 +72,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         return;
     };
     let span = Span::new(value, value + number.len());
-    let owner = match twin.title.as_str() {
+    let owner = match twin.block.lowered().tune.title() {
         "" => "a tune above".to_owned(),
         title => format!("“{title}” above"),
     };
