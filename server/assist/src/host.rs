@@ -177,9 +177,7 @@ fn check_blocks(snapshot: &Snapshot) -> Vec<Known> {
         let memo = snapshot.memo.lock().unwrap_or_else(PoisonError::into_inner);
         memo.blocks.clone()
     };
-    let same = |((old, _), new): &(&Known, &Placed)| {
-        Arc::ptr_eq(&old.0, &new.0) && (Arc::ptr_eq(&old.1, &new.1) || old.1 == new.1)
-    };
+    let same = |((old, _), new): &(&Known, &Placed)| Arc::ptr_eq(&old.0, &new.0) && old.1 == new.1;
     let head = old.iter().zip(&blocks).take_while(same).count();
     let (old_rest, rest) = (&old[head..], &blocks[head..]);
     let tail = old_rest.iter().rev().zip(rest.iter().rev()).take_while(same).count();

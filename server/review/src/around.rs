@@ -40,15 +40,17 @@ impl Around {
             .flat_map(|header| &header.lowered().tune.accepts)
             .flat_map(|accept| accept.rules.iter().cloned())
             .collect();
-        let references = blocks().filter_map(|block| block.lowered().tune.reference.as_ref());
+        let tunes = blocks().filter(|block| block.kind == BlockKind::Tune);
+        let references = tunes.filter_map(|block| block.lowered().tune.reference.as_ref());
         let highest = references.filter_map(|number| number.parse::<u64>().ok()).max();
         let mut free = highest.unwrap_or(0);
         let mut firsts: HashMap<&str, &Arc<Block>> = HashMap::new();
         let alone = Arc::new(Around { accepts: accepts.clone(), twin: None });
         blocks()
             .map(|block| {
-                let tune = &block.lowered().tune;
-                let number = tune.reference.as_deref().filter(|number| !number.is_empty());
+                let is_tune = block.kind == BlockKind::Tune;
+                let number = is_tune.then(|| block.lowered().tune.reference.as_deref()).flatten();
+                let number = number.filter(|number| !number.is_empty());
                 let first = number.and_then(|number| match firsts.get(number) {
                     Some(first) => Some(Arc::clone(first)),
                     None => firsts.insert(number, block).cloned(),

@@ -61,6 +61,8 @@ use crate::words;
 use recte_notation::ProblemKind;
 use recte_notation::write::TextEdit;
 use recte_score::{Event, EventKind, LooseTie, MarkKind, Note, Span, Voice};
+use recte_theory::{Pitch, Time};
+use std::collections::HashMap;
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -78,19 +80,46 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         ProblemKind::TiedRest => Some(Severity::Hint),
         _ => None,
     });
+    let beginnings = beginnings(context);
     for (index, voice) in context.voices() {
         let mut last = Span::default();
         for tie in &voice.loose_ties {
             // One sign after a chord is one remark.
             if std::mem::replace(&mut last, tie.span) != tie.span {
-                findings.extend(loose(context, index, voice, tie));
+                findings.extend(loose(context, &beginnings, index, voice, tie));
             }
         }
         renamed(context, index, voice, findings);
     }
 }
 
-fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> Option<Finding> {
+/// Which voices begin a note at a time: the first two are enough to find one that is another.
+type Beginnings = HashMap<(Time, Pitch), [Option<u32>; 2]>;
+
+/// Empty where no tie can skip to another voice.
+fn beginnings(context: &Context<'_>) -> Beginnings {
+    let mut found = Beginnings::new();
+    let voices = &context.tune.voices;
+    if voices.len() > 1 && voices.iter().any(|voice| !voice.loose_ties.is_empty()) {
+        for sound in context.soundings() {
+            let known = found.entry((sound.onset, sound.written)).or_default();
+            match known {
+                [None, _] => known[0] = Some(sound.voice),
+                [Some(first), None] if *first != sound.voice => known[1] = Some(sound.voice),
+                _ => {}
+            }
+        }
+    }
+    found
+}
+
+fn loose(
+    context: &Context<'_>,
+    beginnings: &Beginnings,
+    index: usize,
+    voice: &Voice,
+    tie: &LooseTie,
+) -> Option<Finding> {
     let note = &voice.notes[tie.note as usize];
     let event = &voice.events[note.event as usize];
     let next = tie.next.and_then(|next| voice.events.get(next as usize));
@@ -98,7 +127,7 @@ fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> 
         return None;
     }
     let from = note.written.name.words();
-    if let Some(other) = goes_on_in(context, index, event, note) {
+    if let Some(other) = goes_on_in(context, beginnings, index, event, note) {
         let message = format!(
             "This tie leads from {from} in {} to {from} in {}; each part is read alone.",
             words::voice(voice),
@@ -132,16 +161,15 @@ fn loose(context: &Context<'_>, index: usize, voice: &Voice, tie: &LooseTie) -> 
 /// Another voice that takes up the pitch as this note ends.
 fn goes_on_in<'a>(
     context: &Context<'a>,
+    beginnings: &Beginnings,
     index: usize,
     event: &Event,
     note: &Note,
 ) -> Option<&'a Voice> {
     let end = context.tune.onset(event) + event.duration;
-    let mut sounds = context.soundings().iter();
-    let takes_up = sounds.find(|sound| {
-        sound.voice as usize != index && sound.onset == end && sound.written == note.written
-    })?;
-    context.tune.voices.get(takes_up.voice as usize)
+    let voices = beginnings.get(&(end, note.written))?.iter().flatten();
+    let other = voices.map(|voice| *voice as usize).find(|voice| *voice != index)?;
+    context.tune.voices.get(other)
 }
 
 /// Whether the note that follows on the page is not the one that follows in playing: at a repeat or an ending.
