@@ -11,7 +11,6 @@ import argparse
 import csv
 import hashlib
 import json
-import subprocess
 import sys
 import time
 from collections import Counter
@@ -23,6 +22,7 @@ from pathlib import Path
 
 import corpus
 import reading
+from recte import notes_of
 
 WANTED = Fraction(995, 1000)
 TABLE = Path(__file__).with_name("judged.csv")
@@ -30,20 +30,6 @@ UNJUDGED = corpus.TARGET / "unjudged.csv"
 COLUMNS = ["folder", "file", "reference", "right", "bar", "typed", "why", "fingerprint"]
 RIGHT = ["recte", "music21", "neither", "undecidable"]
 COUNTS = ["tunes", "read", "agree", "agree incl. onset", "judged right", "left"]
-SECONDS_PER_FILE = 120
-
-
-def ask_recte(binary: Path, path: Path) -> list[dict] | str:
-    """The tunes `recte notes` finds in one file, or what went wrong."""
-    command = [str(binary), "notes", "--format", "json", str(path)]
-    try:
-        run = subprocess.run(command, capture_output=True, timeout=SECONDS_PER_FILE, check=False)
-        if run.returncode != 0:
-            said = run.stderr.decode("utf-8", "replace").strip()[:200]
-            return f"recte ended with {run.returncode}: {said}"
-        return json.loads(run.stdout)["tunes"]
-    except (OSError, ValueError, KeyError, subprocess.TimeoutExpired) as problem:
-        return f"{type(problem).__name__}: {problem}"
 
 
 def voice_notes(voice: dict) -> list[tuple[Fraction, Fraction, list[str]]]:
@@ -164,7 +150,7 @@ def compare_tune(tunes: list[dict] | str, path: Path, ordinal: int, theirs: dict
 def compare(binary: Path, theirs: dict[Path, dict[int, dict]]) -> list[Verdict]:
     """A verdict on each tune."""
     with ThreadPoolExecutor(reading.PROCESSES) as pool:
-        ours = dict(zip(theirs, pool.map(lambda path: ask_recte(binary, path), theirs)))
+        ours = dict(zip(theirs, pool.map(lambda path: notes_of(binary, path), theirs)))
     return [
         compare_tune(ours[path], path, ordinal, tune)
         for path, tunes in theirs.items()

@@ -9,8 +9,6 @@ writes score-disagreements.csv beside this file (full runs only). The exit code 
 
 import argparse
 import csv
-import json
-import subprocess
 import sys
 import time
 import zipfile
@@ -22,26 +20,20 @@ from pathlib import Path
 
 import corpus
 import score_reading
+from recte import notes_of
 
 WANTED = Fraction(98, 100)
 TABLE = Path(__file__).with_name("score-disagreements.csv")
 COLUMNS = ["folder", "file", "first difference", "reason"]
-SECONDS_PER_FILE = 120
 MOST_STAVES = 4
 NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
-def ask_recte(binary: Path, path: Path) -> dict | str:
+def tune_of(binary: Path, path: Path) -> dict | str:
     """The tune `recte notes` finds in the imported score, or what went wrong."""
-    command = [str(binary), "notes", "--format", "json", str(path)]
-    try:
-        run = subprocess.run(command, capture_output=True, timeout=SECONDS_PER_FILE, check=False)
-        if run.returncode != 0:
-            said = run.stderr.decode("utf-8", "replace").strip()[:200]
-            return f"recte ended with {run.returncode}: {said}"
-        tunes = json.loads(run.stdout)["tunes"]
-    except (OSError, ValueError, KeyError, subprocess.TimeoutExpired) as problem:
-        return f"{type(problem).__name__}: {problem}"
+    tunes = notes_of(binary, path)
+    if isinstance(tunes, str):
+        return tunes
     return tunes[0] if len(tunes) == 1 else f"{len(tunes)} tunes in the text"
 
 
@@ -221,7 +213,7 @@ def main() -> int:
     read = {path: reading for path, reading in theirs.items() if "error" not in reading}
     binary = arguments.recte.resolve()
     with ThreadPoolExecutor(corpus.PROCESSES) as pool:
-        ours = dict(zip(read, pool.map(lambda path: ask_recte(binary, path), read)))
+        ours = dict(zip(read, pool.map(lambda path: tune_of(binary, path), read)))
     verdicts = {path: compare(ours[path], reading, transposes(path)) for path, reading in read.items()}
     if not verdicts:
         print("No score to compare: run tests/reference/corpus.py first.")

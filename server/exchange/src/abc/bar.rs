@@ -2,11 +2,11 @@
 
 use super::Voice;
 use super::items::Item;
-use super::length::text as length_text;
 use super::pitch::Spelling;
 use super::settings::Settings;
 use super::text::quoted;
 use crate::sheet::{Beam, Event, Kind, Mark, Note, Notice, Sheet};
+use recte_notation::write::length_text;
 use recte_theory::{Metre, Time};
 
 /// Says which notes share a beam: as the source has it; by the metre where it has no beams at all.
@@ -168,7 +168,7 @@ impl BarWriter {
             marks(item, &mut text);
             let notes = self.notes(layer, item.notes(), &[]);
             text.push_str(&notes);
-            text.push_str(&length_text(sign(item), shortest));
+            text.push_str(&length_text(sign(item) / shortest));
             text.extend(std::iter::repeat_n(')', item.closes.into()));
         }
         text.push('}');
@@ -185,7 +185,7 @@ impl BarWriter {
             let single: &[bool] = if all { &[] } else { &item.ties };
             let notes = self.notes(layer, item.notes(), single);
             text.push_str(&notes);
-            text.push_str(&length_text(item.written(), self.unit));
+            text.push_str(&length_text(item.written() / self.unit));
             if all {
                 text.push('-');
             }
@@ -205,7 +205,7 @@ impl BarWriter {
         });
         if !whole {
             let written = if item.whole_bar { item.duration } else { item.written() };
-            text.push_str(&length_text(written, self.unit));
+            text.push_str(&length_text(written / self.unit));
         }
     }
 

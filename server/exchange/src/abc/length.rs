@@ -3,6 +3,7 @@
 use super::Voice;
 use super::settings::Settings;
 use crate::sheet::{Kind, LineStyle, Measure, Notice, Sheet};
+use recte_notation::write::length_text;
 use recte_theory::Time;
 
 /// The length of every measure, all parts together.
@@ -109,7 +110,7 @@ pub(super) fn unit(voices: &[Voice<'_>]) -> Time {
         }
     }
     let cost = |unit: Time| -> usize {
-        counts.iter().map(|(written, count)| count * text(*written, unit).len()).sum()
+        counts.iter().map(|(written, count)| count * length_text(*written / unit).len()).sum()
     };
     let units = [Time::new(1, 8), Time::new(1, 4), Time::new(1, 16), Time::new(1, 2)];
     units.into_iter().min_by_key(|unit| cost(*unit)).unwrap_or(Time::new(1, 8))
@@ -135,16 +136,4 @@ pub(super) fn check(sheet: &Sheet, voices: &[Voice<'_>], unit: Time) -> Result<(
         }
     }
     Ok(())
-}
-
-/// A length in units: nothing for one, `2`, `/`, `3/2`.
-pub(super) fn text(written: Time, unit: Time) -> String {
-    let length = written / unit;
-    match (length.numerator(), length.denominator()) {
-        (1, 1) => String::new(),
-        (top, 1) => top.to_string(),
-        (1, 2) => "/".to_owned(),
-        (1, bottom) => format!("/{bottom}"),
-        (top, bottom) => format!("{top}/{bottom}"),
-    }
 }

@@ -1,6 +1,7 @@
 //! Notes as typed: an accidental only where the key and the bar do not say it already. An accidental reaches
 //! to the bar line in every octave (abc standard v2.1, 4.2); a tie brings its own (common practice).
 
+use recte_notation::write::pitch_text;
 use recte_theory::key::Signature;
 use recte_theory::{Letter, Pitch};
 
@@ -46,25 +47,10 @@ impl Spelling {
     /// A note without its length; `courtesy` asks for its accidental in any case.
     pub(super) fn note(&mut self, layer: usize, pitch: Pitch, courtesy: bool) -> String {
         let typed = pitch.shifted_octaves(-self.octaves);
-        let mut text = String::new();
-        if courtesy || self.bare(layer, pitch) != pitch.name.alter {
-            text.push_str(match pitch.name.alter {
-                ..=-2 => "__",
-                -1 => "_",
-                0 => "=",
-                1 => "^",
-                2.. => "^^",
-            });
+        let accidental = courtesy || self.bare(layer, pitch) != pitch.name.alter;
+        if accidental {
             self.seen.push((pitch.name.letter, pitch.name.alter));
         }
-        let letter = pitch.name.letter.to_char();
-        if typed.octave >= 5 {
-            text.push(letter.to_ascii_lowercase());
-            text.extend(std::iter::repeat_n('\'', (typed.octave - 5) as usize));
-        } else {
-            text.push(letter);
-            text.extend(std::iter::repeat_n(',', (4 - typed.octave) as usize));
-        }
-        text
+        pitch_text(typed, accidental)
     }
 }

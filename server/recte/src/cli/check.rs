@@ -1,6 +1,6 @@
 //! `recte check`: findings of many scores.
 
-use super::{Outcome, PathArgs, print, with_jobs};
+use super::{Outcome, PathArgs, print, take_each, with_jobs};
 use crate::files::{Input, SCORES, complain, gather, without_music};
 use crate::render::{Report, Scores, json, text};
 use crate::score;
@@ -98,17 +98,8 @@ pub(super) fn run(args: &CheckArgs) -> Outcome {
         Err(outcome) => return outcome,
     };
     let reports = with_jobs(args.paths.jobs, || all(args, scores));
-    let mut unread = failed;
     let mut done = Vec::new();
-    for report in reports {
-        match report {
-            Ok(report) => done.push(report),
-            Err(why) => {
-                complain(&why);
-                unread += 1;
-            }
-        }
-    }
+    let unread = failed + take_each(reports, |report| done.push(report));
     let scores = Scores { reports: done, unread };
     let output = match args.format {
         Format::Text => text::render(&scores),

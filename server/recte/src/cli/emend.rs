@@ -1,7 +1,7 @@
 //! `recte emend`: every preferred fix, as a difference or in the files.
 
 use super::check::{Score, known_rule, read_all};
-use super::{Outcome, PathArgs, print, show_or_write, with_jobs};
+use super::{Outcome, PathArgs, print, show_or_write, take_each, with_jobs};
 use crate::files::{Input, TEXTS, complain};
 use clap::Args;
 use rayon::prelude::*;
@@ -37,25 +37,18 @@ pub(super) fn run(args: &EmendArgs) -> Outcome {
     let one = |(input, config): Score| one(args, &input, config);
     let all: Vec<Result<Done, String>> =
         with_jobs(args.paths.jobs, || scores.into_par_iter().map(one).collect());
-    let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let (mut fixes, mut files) = (0, 0);
     let mut output = Vec::new();
-    for done in all {
-        match done {
-            Ok(done) => {
-                output.extend(done.output);
-                fixes += done.fixes;
-                files += usize::from(done.fixes > 0);
-                if args.write && done.fixes > 0 {
-                    complain(&format!("{}: {}.", done.name, counted(done.fixes)));
-                }
+    let failed = failed
+        + take_each(all, |done| {
+            output.extend(done.output);
+            fixes += done.fixes;
+            files += usize::from(done.fixes > 0);
+            if args.write && done.fixes > 0 {
+                complain(&format!("{}: {}.", done.name, counted(done.fixes)));
             }
-            Err(why) => {
-                complain(&why);
-                outcome = Outcome::Failed;
-            }
-        }
-    }
+        });
+    let outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     complain(&match (fixes, args.write) {
         (0, _) => "Nothing to emend.".to_owned(),
         (_, true) => format!("{} in {files} of the scores, written.", counted(fixes)),
@@ -78,13 +71,8 @@ fn one(args: &EmendArgs, input: &Input, config: Arc<Config>) -> Result<Done, Str
     let snapshot = Snapshot::new(input.read()?, config);
     let emended = emend(&snapshot, args.rule.as_deref());
     let name = input.name();
-    // What comes in by standard input goes out again.
-    let passes_through = args.write && matches!(input, Input::Standard);
-    if emended.fixes == 0 && !passes_through {
-        return Ok(Done { name, fixes: 0, output: Vec::new() });
-    }
     let text = emended.text(&snapshot);
-    if !all_read_as_well(&snapshot.document, &text) {
+    if emended.fixes > 0 && !all_read_as_well(&snapshot.document, &text) {
         return Err(format!("{name} was left as it is: it would not read the same."));
     }
     let output = show_or_write(input, &snapshot.document, &text, args.write)?;

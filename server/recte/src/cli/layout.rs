@@ -1,7 +1,7 @@
 //! `recte layout`: white space in order, as a difference or in the files.
 
 use super::check::{Score, read_all};
-use super::{Outcome, PathArgs, print, show_or_write, with_jobs};
+use super::{Outcome, PathArgs, print, show_or_write, take_each, with_jobs};
 use crate::files::{Input, TEXTS, complain};
 use clap::Args;
 use rayon::prelude::*;
@@ -34,24 +34,17 @@ pub(super) fn run(args: &LayoutArgs) -> Outcome {
     let one = |(input, _): Score| one(&input, args.write);
     let all: Vec<Result<Done, String>> =
         with_jobs(args.paths.jobs, || scores.into_par_iter().map(one).collect());
-    let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let mut changed = 0;
     let mut output = Vec::new();
-    for done in all {
-        match done {
-            Ok(done) => {
-                output.extend(done.output);
-                changed += usize::from(done.changed);
-                if done.left > 0 {
-                    complain(&format!("{}: {}.", done.name, left(done.left)));
-                }
+    let failed = failed
+        + take_each(all, |done| {
+            output.extend(done.output);
+            changed += usize::from(done.changed);
+            if done.left > 0 {
+                complain(&format!("{}: {}.", done.name, left(done.left)));
             }
-            Err(why) => {
-                complain(&why);
-                outcome = Outcome::Failed;
-            }
-        }
-    }
+        });
+    let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     complain(&match (changed, args.write) {
         (0, _) => "Nothing to lay out.".to_owned(),
         (_, true) => format!("{} laid out.", scores_counted(changed)),
@@ -76,12 +69,6 @@ fn one(input: &Input, write: bool) -> Result<Done, String> {
     let document = input.read()?;
     let laid = layout_all(&document);
     let changed = !laid.changes.is_empty();
-    // What comes in by standard input goes out again.
-    let passes_through = write && matches!(input, Input::Standard);
-    let output = if changed || passes_through {
-        show_or_write(input, &document, &document.text_with(&laid.changes), write)?
-    } else {
-        Vec::new()
-    };
+    let output = show_or_write(input, &document, &document.text_with(&laid.changes), write)?;
     Ok(Done { name: input.name(), changed, left: laid.left, output })
 }

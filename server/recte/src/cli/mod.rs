@@ -120,17 +120,35 @@ fn show_or_write(
     text: &str,
     write: bool,
 ) -> Result<Vec<u8>, String> {
+    let before = document.rope().to_string();
     match input {
-        _ if !write => {
-            let (name, before) = (input.name(), document.rope().to_string());
+        // What comes in by standard input goes out again, changed or not.
+        Input::Standard if write => {
+            encoded(document, text).map_err(|why| format!("-: nothing was written: {why}."))
+        }
+        _ if before == text => Ok(Vec::new()),
+        Input::File(path) if write => replace(path, document, text).map(|()| Vec::new()),
+        _ => {
+            let name = input.name();
             let diff = TextDiff::from_lines(before.as_str(), text);
             Ok(diff.unified_diff().header(&name, &name).to_string().into_bytes())
         }
-        Input::Standard => {
-            encoded(document, text).map_err(|why| format!("-: nothing was written: {why}."))
-        }
-        Input::File(path) => replace(path, document, text).map(|()| Vec::new()),
     }
+}
+
+/// Takes what was made of each score, in order. What could not be made is said; returns how many those are.
+fn take_each<T>(made: Vec<Result<T, String>>, mut take: impl FnMut(T)) -> usize {
+    let mut failed = 0;
+    for one in made {
+        match one {
+            Ok(one) => take(one),
+            Err(why) => {
+                complain(&why);
+                failed += 1;
+            }
+        }
+    }
+    failed
 }
 
 /// Runs something with as many threads as were asked for.

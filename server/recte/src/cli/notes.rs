@@ -1,7 +1,7 @@
 //! `recte notes`: every note as understood.
 
 use super::check::read_all;
-use super::{Outcome, PathArgs, print, with_jobs};
+use super::{Outcome, PathArgs, print, take_each, with_jobs};
 use crate::files::{Input, SCORES, complain, without_music};
 use crate::render::json::{RangeJson, range};
 use crate::score;
@@ -79,17 +79,9 @@ pub(super) fn run(args: &NotesArgs) -> Outcome {
     let read: Vec<Result<Vec<TuneJson>, String>> = with_jobs(args.paths.jobs, || {
         scores.into_par_iter().map(|(input, _)| of_input(&input)).collect()
     });
-    let mut outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let mut tunes = Vec::new();
-    for found in read {
-        match found {
-            Ok(found) => tunes.extend(found),
-            Err(why) => {
-                complain(&why);
-                outcome = Outcome::Failed;
-            }
-        }
-    }
+    let failed = failed + take_each(read, |found| tunes.extend(found));
+    let outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let output = match args.format {
         Format::Json => crate::render::json::text(&NotesJson { version: 1, tunes }),
         Format::Csv => csv(&tunes),

@@ -1,0 +1,20 @@
+"""What the program under test says, for the comparisons."""
+
+import json
+import subprocess
+from pathlib import Path
+
+SECONDS_PER_FILE = 120
+
+
+def notes_of(binary: Path, path: Path) -> list[dict] | str:
+    """The tunes `recte notes` finds in one file, or what went wrong."""
+    command = [str(binary), "notes", "--format", "json", str(path)]
+    try:
+        run = subprocess.run(command, capture_output=True, timeout=SECONDS_PER_FILE, check=False)
+        if run.returncode != 0:
+            said = run.stderr.decode("utf-8", "replace").strip()[:200]
+            return f"recte ended with {run.returncode}: {said}"
+        return json.loads(run.stdout)["tunes"]
+    except (OSError, ValueError, KeyError, subprocess.TimeoutExpired) as problem:
+        return f"{type(problem).__name__}: {problem}"
