@@ -11,6 +11,7 @@ mod order;
 mod page;
 mod sounding;
 mod span;
+pub mod spelling;
 mod tune;
 
 pub use excerpt::excerpt;
