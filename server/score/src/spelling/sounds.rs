@@ -24,7 +24,7 @@ pub struct Sound {
     /// Its event, by index in its voice.
     pub(super) event: u32,
     /// Its bar.
-    pub(super) bar: u32,
+    pub bar: u32,
     /// Whether it is a grace note.
     pub(super) grace: bool,
     /// The signature in force, as it sounds: sharps, or flats below zero; none where the music claims no key.
