@@ -18,11 +18,11 @@ mod real;
 use real::{Dice, documents, tunes_of};
 
 fn texts() -> Vec<String> {
-    documents().iter().map(|(_, document)| document.rope().to_string()).collect()
+    documents(1).iter().map(|(_, document)| document.rope().to_string()).collect()
 }
 
 fn tunes() -> Vec<Arc<Block>> {
-    documents().iter().flat_map(|(_, document)| tunes_of(document)).collect()
+    documents(1).iter().flat_map(|(_, document)| tunes_of(document)).collect()
 }
 
 fn check(block: &Block) -> Vec<Finding> {
