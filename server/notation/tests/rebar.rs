@@ -14,7 +14,7 @@ mod real;
 use real::{Dice, documents, tunes_of};
 
 /// Bytes that are read again for one tune; with `RECTE_ALL=1` every split is tried.
-const READ_AGAIN: usize = 40_000;
+const READ_AGAIN: usize = 20_000;
 
 #[derive(Default)]
 struct Tally {

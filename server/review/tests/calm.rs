@@ -77,7 +77,7 @@ fn fixtures() -> Vec<String> {
         typed().into_iter().flat_map(|(_, document)| tunes_of(&document).collect::<Vec<_>>());
     let mut dice = Dice(5);
     all.extend(tunes.filter(|_| dice.roll(150) == 0).map(|tune| tune.text.to_string()));
-    all.extend(imported(16).iter().map(|(_, document)| beginning(&document.rope().to_string())));
+    all.extend(imported(24).iter().map(|(_, document)| beginning(&document.rope().to_string())));
     all
 }
 

@@ -18,7 +18,7 @@ mod real;
 use real::{Dice, documents, imported, tunes_of};
 
 /// One in so many imported scores is tried: each takes as long as dozens of tunes.
-const IMPORTED: u64 = 4;
+const IMPORTED: u64 = 8;
 
 fn texts() -> Vec<String> {
     documents(IMPORTED).iter().map(|(_, document)| document.rope().to_string()).collect()
