@@ -23,16 +23,24 @@ pub struct Checked {
 ///
 /// This is the one way to findings: the server and the command line both come through here.
 pub fn check_block(block: &Block, config: &Config, around: &Around) -> Checked {
+    let context = Context::new(block, config, around);
+    let mut checked = stand(&context, |_| true);
+    keep_proved(&context, &mut checked.findings);
+    checked.findings.sort_by(|a, b| (a.span, a.rule).cmp(&(b.span, b.rule)));
+    checked
+}
+
+/// What the rules of some families remark, their fixes not yet proved.
+pub(crate) fn stand(context: &Context<'_>, wanted: impl Fn(Family) -> bool) -> Checked {
     // The head of a file has no music, and is only read.
-    let rules = RULES.iter().filter(|rule| match block.kind {
+    let rules = RULES.iter().filter(|rule| match context.block.kind {
         BlockKind::Tune => true,
         BlockKind::FileHeader => rule.family == Family::Source,
         BlockKind::FreeText => false,
     });
-    let context = Context::new(block, config, around);
     let mut all = Vec::new();
-    for rule in rules {
-        let severity = match config.rules.get(rule.id) {
+    for rule in rules.filter(|rule| wanted(rule.family)) {
+        let severity = match context.config.rules.get(rule.id) {
             Some(setting) => setting.severity(),
             None => Some(rule.severity),
         };
@@ -40,10 +48,7 @@ pub fn check_block(block: &Block, config: &Config, around: &Around) -> Checked {
             context.run(rule, severity, &mut all);
         }
     }
-    let mut checked = leave_out_accepted(&context, all);
-    keep_proved(&context, &mut checked.findings);
-    checked.findings.sort_by(|a, b| (a.span, a.rule).cmp(&(b.span, b.rule)));
-    checked
+    leave_out_accepted(context, all)
 }
 
 fn leave_out_accepted(context: &Context<'_>, all: Vec<Finding>) -> Checked {

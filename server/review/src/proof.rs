@@ -1,13 +1,17 @@
-//! Proof that fixes keep every sound: their edits are applied, the result is read, and the two are compared.
+//! Proof that fixes keep every sound and leave less to remark: their edits are applied, the result is read, and the
+//! two are compared. A fix whose finding is only replaced by another of its family repairs nothing.
 //!
 //! Fixes that touch different places are proved together, and apart only where together they fail, so that a
 //! tune full of one fault costs a few readings and not one for each.
 
+use crate::check::stand;
 use crate::context::Context;
 use crate::finding::{Finding, FixKind};
+use crate::rule::{Family, find_rule};
+use recte_notation::Block;
 use recte_notation::write::{TextEdit, reads_as_well};
 use recte_score::Span;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How many bytes may be read again for one tune: thousands of times a page, a few times a megabyte. What is
 /// not proved by then is not offered.
@@ -16,7 +20,7 @@ const READINGS: usize = 8 << 20;
 /// A fix to prove: its finding and its place there.
 type Job = (usize, usize);
 
-/// Drops every fix that changes a sound, or leaves the text harder to read than it was.
+/// Drops every fix that changes a sound, leaves the text harder to read than it was, or as much to remark.
 pub(crate) fn keep_proved(context: &Context<'_>, findings: &mut [Finding]) {
     let mut waiting: Vec<Job> = Vec::new();
     for (index, finding) in findings.iter().enumerate() {
@@ -82,12 +86,34 @@ impl Proof<'_> {
         self.try_together(second);
     }
 
-    /// Whether these fixes, taken together, keep every sound.
+    /// Whether these fixes, taken together, keep every sound and settle their findings.
     fn holds(&mut self, jobs: &[Job]) -> bool {
         let Some(left) = self.left.checked_sub(self.context.block.text.len()) else { return false };
         self.left = left;
         let edits: Vec<TextEdit> = jobs.iter().flat_map(|&job| self.edits(job)).cloned().collect();
         let Ok(after) = self.context.block.edited(&edits) else { return false };
-        reads_as_well(self.context.lowered(), after.lowered())
+        reads_as_well(self.context.lowered(), after.lowered()) && self.settle(jobs, &after)
+    }
+
+    /// Whether as many remarks of each family are gone as these fixes are for. What is remarked of the text itself
+    /// may hang on the rest of its file, and is proved by the reading alone.
+    fn settle(&self, jobs: &[Job], after: &Block) -> bool {
+        let family = |finding: &Finding| {
+            find_rule(finding.rule).map(|rule| rule.family).filter(|it| *it != Family::Source)
+        };
+        let count = |all: &mut dyn Iterator<Item = &Finding>| {
+            let mut counts: BTreeMap<Family, usize> = BTreeMap::new();
+            for one in all.filter_map(family) {
+                *counts.entry(one).or_default() += 1;
+            }
+            counts
+        };
+        let meant: BTreeSet<usize> = jobs.iter().map(|(finding, _)| *finding).collect();
+        let meant = count(&mut meant.iter().map(|index| &self.findings[*index]));
+        let context = Context::new(after, self.context.config, self.context.around);
+        let left = stand(&context, |family| meant.contains_key(&family)).findings;
+        let (left, before) = (count(&mut left.iter()), count(&mut self.findings.iter()));
+        let of = |counts: &BTreeMap<Family, usize>, one| counts.get(one).copied().unwrap_or(0);
+        meant.keys().all(|one| of(&left, one) + of(&meant, one) <= of(&before, one))
     }
 }

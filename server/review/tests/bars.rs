@@ -12,7 +12,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 mod real;
-use real::{Dice, documents, tunes_of};
+use real::{Dice, imported, tunes_of, typed};
 
 fn only_bar_length() -> Config {
     let mut config = Config::default();
@@ -20,13 +20,6 @@ fn only_bar_length() -> Config {
         config.rules.insert(rule.id.to_owned(), RuleSetting::Off);
     }
     config
-}
-
-fn tunes() -> Vec<(String, Arc<Block>)> {
-    let named = |(name, document): (String, Document)| {
-        tunes_of(&document).map(|tune| (name.clone(), tune)).collect::<Vec<_>>()
-    };
-    documents().into_iter().flat_map(named).collect()
 }
 
 fn alarms(block: &Block, config: &Config) -> Vec<Finding> {
@@ -70,48 +63,95 @@ fn line(file: &str, block: &Block, finding: &Finding) -> String {
     format!("{file}\t{reference}\t{}\t{}", finding.bar.unwrap_or(0), finding.message)
 }
 
-#[test]
-fn clean_bars_are_quiet_and_damaged_ones_found() {
-    let config = only_bar_length();
-    let mut dice = Dice(7);
-    let (mut bars, mut harmed, mut found) = (0, 0, 0);
-    let (mut certain, mut taste) = (Vec::new(), Vec::new());
-    let mut missed = Vec::new();
-    for (file, block) in tunes() {
-        let tune = &block.lowered().tune;
-        bars += tune.voices.iter().map(|voice| voice.bars.len()).sum::<usize>();
-        let clean = alarms(&block, &config);
-        for finding in &clean {
-            let list = if is_full(&block, finding) { &mut taste } else { &mut certain };
-            list.push(line(&file, &block, finding));
+/// What is said of clean bars, and of bars that were damaged.
+#[derive(Default)]
+struct Survey {
+    bars: usize,
+    /// Bars that do not hold what their signature asks for.
+    certain: Vec<String>,
+    /// Full bars with a pickup on top.
+    taste: Vec<String>,
+    harmed: usize,
+    missed: Vec<String>,
+}
+
+impl Survey {
+    /// Looks at every tune, and at each that is clean with one duration changed, so many times.
+    fn of(scores: &[(String, Document)], damages: usize) -> Survey {
+        let config = only_bar_length();
+        let mut dice = Dice(7);
+        let mut survey = Survey::default();
+        for (file, document) in scores {
+            for block in tunes_of(document) {
+                survey.take(file, &block, &config);
+                for _ in 0..damages {
+                    survey.damage(file, &block, &config, &mut dice);
+                }
+            }
         }
+        survey.tell();
+        survey
+    }
+
+    fn take(&mut self, file: &str, block: &Block, config: &Config) {
+        let tune = &block.lowered().tune;
+        self.bars += tune.voices.iter().map(|voice| voice.bars.len()).sum::<usize>();
+        for finding in alarms(block, config) {
+            let list = if is_full(block, &finding) { &mut self.taste } else { &mut self.certain };
+            list.push(line(file, block, &finding));
+        }
+    }
+
+    fn damage(&mut self, file: &str, block: &Block, config: &Config, dice: &mut Dice) {
+        let tune = &block.lowered().tune;
         let measured =
             |v: &recte_score::Voice| v.bars.iter().all(|b| tune.metre(b).length().is_some());
-        if !clean.is_empty() || !tune.voices.iter().all(measured) {
-            continue;
+        if !alarms(block, config).is_empty() || !tune.voices.iter().all(measured) {
+            return;
         }
-        let Some((bad, bar)) = damaged(&block, &mut dice) else { continue };
-        harmed += 1;
-        if alarms(&bad, &config).is_empty() {
-            missed.push(format!("{file} bar {bar}\n{}", bad.text));
-        } else {
-            found += 1;
+        let Some((bad, bar)) = damaged(block, dice) else { return };
+        self.harmed += 1;
+        if alarms(&bad, config).is_empty() {
+            self.missed.push(format!("{file} bar {bar}\n{}", bad.text));
         }
     }
-    println!(
-        "{bars} clean bars: {} do not hold what their signature asks for, {} are full and have a pickup on top; \
-         {found} of {harmed} damaged bars found",
-        certain.len(),
-        taste.len()
-    );
-    if std::env::var_os("RECTE_SHOW").is_some() {
-        println!("{}", missed.join("\n"));
+
+    fn tell(&self) {
+        println!(
+            "{} clean bars: {} do not hold what their signature asks for, {} are full and have a pickup on top; \
+             {} of {} damaged bars missed",
+            self.bars,
+            self.certain.len(),
+            self.taste.len(),
+            self.missed.len(),
+            self.harmed
+        );
+        if std::env::var_os("RECTE_SHOW").is_some() {
+            println!("{}\n{}", self.certain.join("\n"), self.missed.join("\n"));
+        }
+        assert!(
+            self.missed.len() * 100 <= self.harmed,
+            "{} damaged bars missed",
+            self.missed.len()
+        );
+        assert!(self.taste.len() * 1000 <= self.bars, "{} alarms", self.taste.len());
     }
-    assert!(found * 100 >= harmed * 99, "{found} of {harmed} damaged bars found");
+}
+
+#[test]
+fn clean_bars_of_typed_tunes_are_quiet_and_damaged_ones_found() {
+    let survey = Survey::of(&typed(), 1);
     // A bar that holds more than its signature, or less with nothing that makes it whole, is a fault of the
     // encoding, most of them songs whose changes of signature were lost: the list has them all.
-    assert!(taste.len() * 1000 <= bars, "{} alarms in {bars} clean bars", taste.len());
-    keep_list("tests/bar-faults.tsv", &certain);
+    keep_list("tests/bar-faults.tsv", &survey.certain);
+}
+
+#[test]
+fn clean_bars_of_imported_scores_are_quiet_and_damaged_ones_found() {
+    let survey = Survey::of(&imported(1), 4);
+    // Measures with a rest too many (scores that were read by a machine), and madrigals in long bars under C.
+    keep_list("tests/score-faults.tsv", &survey.certain);
+    assert!(survey.certain.len() * 500 <= survey.bars, "{}", survey.certain.len());
 }
 
 /// Compares with the committed list, or writes it where `RECTE_REWRITE` is set. Without the corpus there is

@@ -7,7 +7,7 @@ use recte_notation::Document;
 use recte_review::{Around, Config, Finding, RULES, Severity, check_block};
 
 mod real;
-use real::{Dice, documents, tunes_of};
+use real::{Dice, imported, tunes_of, typed};
 
 /// What is said of a text, and the line and the bar in which it ends.
 struct Reading {
@@ -74,10 +74,18 @@ fn fixtures() -> Vec<String> {
     let column = reader.headers().unwrap().iter().position(|name| name == "abc").unwrap();
     all.extend(reader.records().map(|record| record.unwrap()[column].to_owned()));
     let tunes =
-        documents().into_iter().flat_map(|(_, document)| tunes_of(&document).collect::<Vec<_>>());
+        typed().into_iter().flat_map(|(_, document)| tunes_of(&document).collect::<Vec<_>>());
     let mut dice = Dice(5);
     all.extend(tunes.filter(|_| dice.roll(150) == 0).map(|tune| tune.text.to_string()));
+    all.extend(imported(24).iter().map(|(_, document)| beginning(&document.rope().to_string())));
     all
+}
+
+/// The first systems of an imported score: every prefix of a whole one would take hours.
+fn beginning(text: &str) -> String {
+    let systems = text.match_indices("\n% ").map(|(end, _)| end + 1);
+    let end = systems.skip(1).take_while(|end| *end < 1600).last().unwrap_or(text.len().min(1600));
+    text.get(..end).unwrap_or(text).to_owned()
 }
 
 fn show(prefix: &str, finding: &Finding) -> String {

@@ -1,13 +1,15 @@
-//! Bars that hold more or less than their signature, and bars that a repeat, a double bar or an ending divides.
+//! Bars of one voice that hold more or less than their signature, and bars that a repeat, a double bar, an ending
+//! or the end of a sung line divides.
 //!
 //! A passage ends with a double bar, a repeat sign or the piece. The short bars on both sides of such a line
 //! make one full bar when they are played one after the other, and the last bar of a passage leaves room for
-//! the pickup it began with, or for that of the piece (common practice, no source).
+//! the pickup it began with, or for that of the piece. In hymns a bar is divided likewise where a line of the
+//! words ends under a fermata (common practice, no source).
 //!
 //! Each verdict falls at the bar named and rests on what stands before it, or on the very next bar, so that
 //! typing on does not change what was said of the bars before.
 
-use recte_score::{Bar, Tune, Voice, playing_order};
+use recte_score::{Bar, Meaning, Tune, Voice, playing_order};
 use recte_theory::Time;
 
 /// What is the matter with the length of a bar.
@@ -17,17 +19,45 @@ pub(crate) enum Misfit {
     Alone,
     /// It ends a passage, and with the pickup of that passage (a bar, by index) it does not make a full bar.
     WithPickup(usize),
+    /// It could stand by itself, but other voices hold another length there.
+    Apart(Time),
+}
+
+/// What the voices of a tune have in common.
+pub(super) struct Common {
+    /// Whether the first bar is full in most voices, so that none has a pickup.
+    begins_full: bool,
+    /// By bar: whether a note under a fermata ends it in any voice.
+    held: Vec<bool>,
+}
+
+impl Common {
+    pub(super) fn of(tune: &Tune) -> Common {
+        let first = || tune.voices.iter().filter_map(|voice| voice.bars.first());
+        let full = |bar: &&Bar| tune.metre(bar).length().is_some_and(|full| bar.length >= full);
+        let full = first().filter(full).count();
+        let mut held = vec![false; tune.bars.len()];
+        for voice in &tune.voices {
+            let marks = voice.marks.iter().filter(|mark| mark.meaning == Some(Meaning::Fermata));
+            for event in marks.filter_map(|mark| voice.events.get(mark.event as usize)) {
+                let later = voice.bars.get(event.bar as usize).map(|bar| voice.events_of(bar));
+                let mut later = later.into_iter().flatten().filter(|other| other.sounds());
+                held[event.bar as usize] |= later.all(|other| other.offset <= event.offset);
+            }
+        }
+        Common { begins_full: full > 0 && 2 * full >= first().count(), held }
+    }
 }
 
 /// The bars of a voice that do not fit their signature.
-pub(crate) fn misfits(tune: &Tune, voice: &Voice) -> Vec<(usize, Misfit)> {
+pub(super) fn misfits(tune: &Tune, voice: &Voice, common: &Common) -> Vec<(usize, Misfit)> {
     let lengths = |bar: &Bar| tune.metre(bar).length().map(|full| (bar.length, full));
     let mut page = Page {
         bars: &voice.bars,
         lengths: voice.bars.iter().map(lengths).collect(),
         after: vec![Vec::new(); voice.bars.len()],
         before: vec![Vec::new(); voice.bars.len()],
-        others_begin_full: begins_full(tune),
+        common,
     };
     if (0..voice.bars.len()).all(|bar| page.fits(bar)) {
         return Vec::new();
@@ -47,11 +77,6 @@ pub(crate) fn misfits(tune: &Tune, voice: &Voice) -> Vec<(usize, Misfit)> {
     misfits
 }
 
-fn begins_full(tune: &Tune) -> bool {
-    let first = tune.voices.iter().filter_map(|voice| voice.bars.first());
-    first.into_iter().any(|bar| tune.metre(bar).length().is_some_and(|full| bar.length >= full))
-}
-
 /// The bars of one voice, and which of them meet over a line that can divide a bar.
 struct Page<'a> {
     bars: &'a [Bar],
@@ -59,8 +84,7 @@ struct Page<'a> {
     lengths: Vec<Option<(Time, Time)>>,
     after: Vec<Vec<usize>>,
     before: Vec<Vec<usize>>,
-    /// Whether another voice begins with a full bar, so that this one has no pickup.
-    others_begin_full: bool,
+    common: &'a Common,
 }
 
 impl Page<'_> {
@@ -78,7 +102,8 @@ impl Page<'_> {
     fn is_seam(&self, from: usize, to: usize) -> bool {
         let next = &self.bars[to];
         let Some(bar) = self.bars.get(from) else { return false };
-        from + 1 != to || bar.strong_line || next.repeat_opens > 0 || next.ending
+        let divided = bar.strong_line || next.repeat_opens > 0 || next.ending;
+        from + 1 != to || divided || self.common.held[from]
     }
 
     fn fits(&self, bar: usize) -> bool {
@@ -126,7 +151,7 @@ impl Page<'_> {
         if ends && first < bar {
             return self.end_of_passage(bar, first, kept);
         }
-        let is_pickup = bar == 0 && !self.others_begin_full || bar == first && bar > 0 && !ends;
+        let is_pickup = bar == 0 && !self.common.begins_full || bar == first && bar > 0 && !ends;
         let room = self.bars[bar].strong_line || self.is_last(bar);
         let whole = self.is_made_whole(bar, None) || room && self.are_whole(bar, 0);
         (length < full && !is_pickup && !whole).then_some(Misfit::Alone)
@@ -148,7 +173,7 @@ impl Page<'_> {
                 _ => None,
             };
         }
-        if !self.is_short(pickup) || pickup == bar || pickup == 0 && self.others_begin_full {
+        if !self.is_short(pickup) || pickup == bar || pickup == 0 && self.common.begins_full {
             return None;
         }
         // The bar is full: the pickup comes on top. That is usual enough, unless the piece does otherwise.

@@ -6,9 +6,11 @@ mod fit;
 mod rhythm;
 mod run;
 mod stretch;
+mod together;
 
-pub(crate) use divided::{Misfit, misfits};
+pub(crate) use divided::Misfit;
 pub(crate) use fit::{Grouping, Reading, read};
 pub(crate) use rhythm::Rhythm;
 pub(crate) use run::Run;
 pub(crate) use stretch::{Stretch, stretches};
+pub(crate) use together::Misfits;

@@ -120,3 +120,51 @@ fn one_is_singular() {
     let found = findings_of(ID, "X:1\nM:4/4\nL:1/4\nK:C\nCDEF|G|cdef|]\n");
     assert_eq!(found[0].message, "This bar holds 1 quarter; 4/4 asks for 4.");
 }
+
+/// Voices and bars that are told of in a tune of several voices.
+fn told(voices: &[&str]) -> Vec<(u32, u32, String)> {
+    let music: String =
+        voices.iter().zip(1..).map(|(music, id)| format!("[V:{id}]{music}\n")).collect();
+    let text = format!("X:1\nM:4/4\nL:1/4\nK:C\n{music}");
+    let told = findings_of(ID, &text);
+    told.into_iter().map(|f| (f.voice.unwrap(), f.bar.unwrap(), f.message)).collect()
+}
+
+#[test]
+fn a_line_of_a_hymn_ends_under_a_fermata() {
+    assert_eq!(bars("4/4", "cdef|gf!fermata!e|c|cdef|c4|]"), [] as [i32; 0]);
+    assert_eq!(bars("4/4", "cdef|gfe|c|cdef|c4|]"), [2, 3]);
+    assert_eq!(bars("4/4", "cdef|gf!fermata!e|cc|cdef|c4|]"), [2, 3]);
+    assert_eq!(bars("4/4", "cdef|!fermata!gfe|c|cdef|c4|]"), [2, 3]);
+    // Any voice may carry it, and another may go on to a rest.
+    let sung = "C4|!fermata!E2z|E|C4|]";
+    assert_eq!(told(&["z4|z3|z|z4|]", sung, "C4|GAB|E|C4|]"]), []);
+}
+
+#[test]
+fn what_all_voices_hold_is_said_once() {
+    let said = "This bar holds 5 quarters; 4/4 asks for 4.".to_owned();
+    assert_eq!(told(&["C4|DEFGA|C4|]", "C4|D5|C4|]"]), [(0, 1, said.clone())]);
+    let own = "This bar holds 3 quarters; 4/4 asks for 4.".to_owned();
+    let both = [(0, 1, said.clone()), (0, 2, own), (1, 1, said.clone())];
+    assert_eq!(told(&["C4|DEFGA|C3|C4|]", "C4|D5|C4|C4|]", "C4|D4|C4|C4|]"])[..], both);
+}
+
+#[test]
+fn a_rest_for_all_voices() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\n[V:1]C4|DEF|C4|]\n[V:2]C4|D3|C4|]\n";
+    let fix = &findings_of(ID, text)[0].fixes[0];
+    assert_eq!(fix.title, "Fill the bar with a rest in every voice (changes the music)");
+    assert_eq!(fix.edits.len(), 2);
+}
+
+#[test]
+fn a_short_bar_is_as_short_in_every_voice() {
+    let said = "This bar holds 2 quarters; other voices hold 1.".to_owned();
+    assert_eq!(told(&["G|c4|c3|]", "GG|c4|c3|]", "G|c4|c3|]"]), [(1, 0, said)]);
+    let divided = told(&["c4|c2||c2|c4|]", "c4|c2||c2|c4|]", "c4|c4||c2|c4|]"]);
+    let said = "This bar holds 4 quarters; other voices hold 2.".to_owned();
+    assert_eq!(divided, [(2, 1, said)]);
+    let text = "X:1\nM:4/4\nL:1/4\nK:C\n[V:1]GG|c4|c2|]\n[V:2]G|c4|c2|]\n";
+    assert_eq!(first_fix(ID, text), text.replace("[V:2]G|", "[V:2]G z|"));
+}

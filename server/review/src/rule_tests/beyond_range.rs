@@ -96,3 +96,19 @@ fn a_voice_is_spared() {
     let found = messages("name=\"Soprano solo\"", "c''''|");
     assert!(found[0].contains("nobody should strain"), "{found:?}");
 }
+
+#[test]
+fn a_part_that_is_beyond_again_and_again_is_told_of_once_for_all() {
+    let text =
+        "X:1\nM:1/4\nL:1/4\nK:C\nV:1 name=Cello\nB,,,|B,,,|C,|B,,,|A,,,|C,|B,,,|G,,,/A,,,/|\n";
+    let found = findings_of("beyond-range", text);
+    let last = "Below the cello's lowest string (C2) once more; \
+                is the part meant for another instrument, or another octave?";
+    assert_eq!((found.len(), found[3].message.as_str()), (4, last));
+    let too: Vec<&str> = found[3].related.iter().map(|one| one.message.as_str()).collect();
+    assert_eq!(too, ["B in bar 7 too.", "G in bar 8 too.", "A too."]);
+    let voice = messages("name=Soprano clef=treble", "g'|a'|b'|c''|");
+    let last = " once more; nobody should strain for it: \
+                is the part meant for another voice, or another octave?";
+    assert!(voice[3].ends_with(last), "{}", voice[3]);
+}

@@ -232,6 +232,9 @@ fn jigs_hemiolas_and_dances_are_silent() {
     silent("3/4", "c2B2A2|c4B2|c3B2A|G4-|G2F4|C6|");
     silent("3/4", "A3 Bcd|A3 Bcd|c2 d2 e2|A3 Bcd|A3 Bcd|");
     silent("12/8", "c3d3e2f2g2|c3d3e3f3|c3d3e2f2g2|");
+    // Six quarters, sung: no beam says otherwise.
+    let sung = "c2d2efgabcd2|c2d2edcdefg2|c2d2edefedc2|\nw: la";
+    silent("12/8", sung);
     silent("5/4", "c2d2e2f2g2|c3d3e2f2|");
     silent("none", "c3B2A2G2|c3B2A2G2|");
 }

@@ -17,7 +17,8 @@ fn one(music: &str, place: &str, severity: Severity) {
 fn each_half_alone() {
     use Severity::{Hint, Warning};
     one("CDEF)|GABc|", ")", Warning);
-    one("(CDEF|GABc|", "(", Warning);
+    one("(CDEF|GABc|]", "(", Warning);
+    one("(CDEF|GABc|", "(", Hint);
     one("{gCDEF|GABc|", "{gCDEF", Warning);
     one("CDE[FA|GABc|", "[FA", Warning);
     one("CDEF|\"Am GABc|", "\"Am GABc", Warning);
@@ -28,6 +29,12 @@ fn each_half_alone() {
     one("|:CDEF|:GABc:|", "|:", Hint);
     one("CDE!<)!F|GABc|", "!<)!", Hint);
     one("CDE!trill(!F|GABc|", "!trill(!", Hint);
+}
+
+#[test]
+fn a_slur_may_go_on_while_another_voice_is_typed() {
+    one("[V:1]C4|(D4|]\n[V:2]C4|]", "(", Severity::Hint);
+    one("[V:1]C4|(D4|]\n[V:2]C4|D4|]", "(", Severity::Warning);
 }
 
 #[test]

@@ -7,7 +7,8 @@
 //! Where that leaves a doubt nothing is said. A part typed with `transpose=` or with an octave clef is shifted
 //! once, a part typed at concert pitch not at all; where the text does not say how it was typed, a note is told
 //! of only if it lies outside either way. Notes marked as harmonics
-//! are left alone. The players' level comes from `%%recte level VOICE LEVEL` or from the configuration:
+//! are left alone. Where a part goes beyond one end in more than three bars, the fourth remark speaks for the
+//! rest of them: the part may be meant for somebody else. The players' level comes from `%%recte level VOICE LEVEL` or from the configuration:
 //! professional, advanced, school.
 //!
 //! Ranges are what can be asked for in writing, not a promise that a player likes it. For a singer or a
@@ -123,6 +124,20 @@ struct Part<'a> {
     range: Range,
 }
 
+/// In so many bars each note beyond an end of the range has its remark; the next speaks for all that follow.
+const MANY: usize = 3;
+
+/// What was told of one end of the range.
+#[derive(Default)]
+struct Told {
+    /// Remarks so far.
+    count: usize,
+    /// The bar of the last note told of.
+    bar: Option<u32>,
+    /// The last remark, by index.
+    last: Option<usize>,
+}
+
 /// Which end of the range a note lies beyond.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Beyond {
@@ -146,23 +161,33 @@ impl<'a> Part<'a> {
     }
 
     fn check(&self, context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
-        let mut last: Option<(u32, Beyond)> = None;
+        let (mut below, mut above) = (Told::default(), Told::default());
         for event in self.voice.events.iter().filter(|event| !event.notes.is_empty()) {
             for note in self.voice.notes_of(event) {
                 let Some(beyond) = self.beyond(note) else { continue };
                 if self.is_harmonic(event) || note.tied_in {
                     continue;
                 }
+                let told = if beyond == Beyond::Below { &mut below } else { &mut above };
                 // One remark a bar and end of the range; the rest of the bar is told of with it.
-                if last == Some((event.bar, beyond))
-                    && let Some(finding) = findings.last_mut()
-                {
-                    let message = format!("{} too.", note.written.name.words());
-                    finding.related.push(Related { span: note.span, message });
+                let again = told.bar == Some(event.bar);
+                if let Some(finding) = told.last.filter(|_| again || told.count > MANY) {
+                    let name = note.written.name.words();
+                    let message = if again {
+                        format!("{name} too.")
+                    } else {
+                        format!("{name} in bar {} too.", context.tune.bar_number(event.bar))
+                    };
+                    if let Some(finding) = findings.get_mut(finding) {
+                        finding.related.push(Related { span: note.span, message });
+                    }
+                    told.bar = Some(event.bar);
                     continue;
                 }
-                last = Some((event.bar, beyond));
-                findings.push(self.finding(context, index, note, beyond));
+                told.count += 1;
+                told.bar = Some(event.bar);
+                told.last = Some(findings.len());
+                findings.push(self.finding(context, index, note, beyond, told.count > MANY));
             }
         }
     }
@@ -188,7 +213,15 @@ impl<'a> Part<'a> {
         })
     }
 
-    fn finding(&self, context: &Context<'_>, index: usize, note: &Note, beyond: Beyond) -> Finding {
+    /// `often` says that this remark stands for the rest of the part.
+    fn finding(
+        &self,
+        context: &Context<'_>,
+        index: usize,
+        note: &Note,
+        beyond: Beyond,
+        often: bool,
+    ) -> Finding {
         let (side, end, sounding, written) = match beyond {
             Beyond::Below => ("Below", "lowest", self.range.sounding_min, self.range.written_min),
             Beyond::Above => ("Above", "highest", self.range.sounding_max, self.range.written_max),
@@ -206,12 +239,20 @@ impl<'a> Part<'a> {
             Level::School => " for school players".to_owned(),
         };
         let strain = matches!(self.instrument.family, Section::Voice | Section::Brass);
-        let care = match beyond {
-            Beyond::Above if strain => "; nobody should strain for it, so ask the player",
-            _ => "",
+        let care = beyond == Beyond::Above && strain;
+        let player = if self.instrument.family == Section::Voice { "voice" } else { "instrument" };
+        let closing = match (often, care) {
+            (false, false) => ".".to_owned(),
+            (false, true) => "; nobody should strain for it, so ask the player.".to_owned(),
+            (true, care) => {
+                let care = if care { "nobody should strain for it: " } else { "" };
+                format!(
+                    " once more; {care}is the part meant for another {player}, or another octave?"
+                )
+            }
         };
         let message = format!(
-            "{side} the {} {end} {thing}{who} ({limit}){care}.",
+            "{side} the {} {end} {thing}{who} ({limit}){closing}",
             possessive(self.instrument)
         );
         let mut finding = context.at_note(index, note, message);

@@ -230,11 +230,15 @@ impl Look<'_> {
         let beat = if compound { Time::new(3, 8) } else { Time::new(1, 4) };
         let beats = self.stretch.metre.length().and_then(|length| length.count_of(beat));
         let signature = [Grouping::new(vec![beat; beats.unwrap_or(1).max(1) as usize])];
+        // A bar of 12/8 that six quarters explain needs no threes and twos.
+        let quarters = Grouping::counted(&[2; 6], eighth());
+        let even = |rhythm: &Rhythm| compound && read(rhythm, &signature, &quarters, true).is_for();
         for order in orders(counts) {
             let grouping = Grouping::counted(&order, eighth());
             let mut readings = self.readings(&signature, &grouping, true);
             for (reading, bar) in readings.iter_mut().zip(&self.stretch.bars) {
-                let shown = bar.as_ref().is_some_and(|rhythm| grouping.shows_in(rhythm));
+                let shown = |rhythm: &Rhythm| grouping.shows_in(rhythm) && !even(rhythm);
+                let shown = bar.as_ref().is_some_and(shown);
                 if reading.is_for() && !(shown && *reading == Reading::For { off_line: true }) {
                     *reading = Reading::Neutral;
                 }

@@ -2,7 +2,8 @@
 //!
 //! A chord, grace notes, a text, a field inside a line, a slur, a tuplet, a repeat, a hairpin or a long trill
 //! that begins and does not end, or ends and did not begin. A repeat that is never closed and a hairpin
-//! without an end are only hints: the standard says nothing of them.
+//! without an end are only hints: the standard says nothing of them. So is an open slur, until a final bar line
+//! shows that no music follows.
 //!
 //! A player sees a slur that runs off the page, a hairpin to nowhere, or a bar too short for its tuplet.
 //! Close it, or take away the half that stands alone.
@@ -45,7 +46,7 @@ use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
 use recte_notation::ProblemKind;
-use recte_score::{Mark, MarkKind, Meaning, Voice};
+use recte_score::{Mark, MarkKind, Meaning, Tune, Voice};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -59,15 +60,24 @@ pub(crate) const RULE: Rule = Rule {
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let strict = context.tune.strict;
     let slur = if strict { Severity::Warning } else { Severity::Info };
+    let open = if is_finished(context.tune) { slur } else { Severity::Hint };
     speak(context, findings, |kind| match kind {
         ProblemKind::Unclosed | ProblemKind::ShortTuplet => Some(Severity::Warning),
-        ProblemKind::NotOpened | ProblemKind::OpenSlur => Some(slur),
+        ProblemKind::NotOpened => Some(slur),
+        ProblemKind::OpenSlur => Some(open),
         _ => None,
     });
     for (index, voice) in context.voices() {
         repeats(context, index, voice, findings);
         hairpins(context, voice, findings);
     }
+}
+
+/// Whether every voice has come to the same end, and it is typed as one.
+fn is_finished(tune: &Tune) -> bool {
+    let voices = || tune.voices.iter().filter(|voice| !voice.bars.is_empty());
+    let ends = |voice: &Voice| voice.bars.last().is_some_and(|bar| bar.section_ends);
+    voices().all(|voice| voice.bars.len() == tune.bars.len()) && voices().any(ends)
 }
 
 /// Repeats that open and never close.

@@ -47,10 +47,11 @@ impl Signs<'_> {
             return self.rest_anew(&rest, &signs, &second);
         }
         let mut edits = vec![self.typed_at(split.bar, &split.first)?];
-        edits.extend(self.halves(split, bar, reach)?);
         if let Some(old) = back {
             edits.push(self.typed_at(next, old)?);
         }
+        // After the signatures: an accidental written out for a note comes between them and the note.
+        edits.extend(self.halves(split, bar, reach)?);
         Ok(edits)
     }
 
