@@ -16,7 +16,7 @@ pub(super) fn join(
     voices: &mut [Voice<'_>],
     notices: &mut Vec<Notice>,
 ) {
-    let beamed = sheet.parts.iter().any(|part| part.beamed);
+    let beamed = sheet.beamed || sheet.parts.iter().any(|part| part.beamed);
     for voice in voices {
         let part = voice.part;
         for (number, bar) in voice.bars.iter_mut().enumerate() {
@@ -165,7 +165,7 @@ impl BarWriter {
         let shortest = graces.iter().map(|item| sign(item)).min().unwrap_or(Time::new(1, 8));
         let mut text = String::from(if slashed { "{/" } else { "{" });
         for item in graces {
-            marks(item, &mut text);
+            stands_at(item, &mut text);
             let notes = self.notes(layer, item.notes(), &[]);
             text.push_str(&notes);
             text.push_str(&length_text(sign(item) / shortest));
@@ -176,7 +176,7 @@ impl BarWriter {
     }
 
     fn item(&mut self, layer: usize, item: &Item<'_>, text: &mut String) {
-        marks(item, text);
+        stands_at(item, text);
         if !item.is_note() {
             self.spelling.tie(layer, std::iter::empty());
             self.rest(item, text);
@@ -251,22 +251,36 @@ impl Field {
 }
 
 /// Chord symbols, then other text, then slurs that begin, then decorations (abc standard v2.1, 4.20).
-fn marks(item: &Item<'_>, text: &mut String) {
-    for mark in &item.marks {
+fn stands_at(item: &Item<'_>, text: &mut String) {
+    texts(&item.marks, text);
+    for dotted in &item.opens {
+        text.push_str(if *dotted { ".(" } else { "(" });
+    }
+    decorations(&item.marks, text);
+}
+
+/// The same without a note.
+pub(super) fn marks(marks: &[Mark], text: &mut String) {
+    texts(marks, text);
+    decorations(marks, text);
+}
+
+fn texts(marks: &[Mark], text: &mut String) {
+    for mark in marks {
         if let Mark::Chord(symbol) = mark {
             text.push_str(&quoted(symbol));
         }
     }
-    for mark in &item.marks {
+    for mark in marks {
         if let Mark::Text(side, words) = mark {
             text.push_str(&quoted(&format!("{side}{words}")));
         }
     }
-    for dotted in &item.opens {
-        text.push_str(if *dotted { ".(" } else { "(" });
-    }
+}
+
+fn decorations(marks: &[Mark], text: &mut String) {
     let mut seen: Vec<&str> = Vec::new();
-    for mark in &item.marks {
+    for mark in marks {
         let Mark::Decoration(name) = mark else { continue };
         if seen.contains(name) {
             continue;
@@ -276,6 +290,7 @@ fn marks(item: &Item<'_>, text: &mut String) {
             "." => text.push('.'),
             "upbow" => text.push('u'),
             "downbow" => text.push('v'),
+            "~" => text.push('~'),
             name => text.extend(["!", name, "!"]),
         }
     }

@@ -60,5 +60,6 @@ pub(crate) fn write(sheet: &Sheet, name: &str) -> Result<Written, String> {
     length::check(sheet, &voices, unit)?;
     let mut text = header::header(sheet, &settings, &voices, unit, name);
     text.push_str(&system::body(sheet, &settings, &voices, unit, &lengths));
+    text.push_str(&header::words_below(sheet));
     Ok(Written { text, notices })
 }

@@ -13,7 +13,10 @@ pub(super) fn name(sheet: &Sheet, voices: &mut [Voice<'_>]) {
         let own: Vec<&mut Voice<'_>> =
             voices.iter_mut().filter(|voice| voice.part == index).collect();
         let several = own.len() > 1;
-        let base = match base(&part.abbreviation, &part.name) {
+        let base = match base(
+            &part.abbreviation,
+            if part.name.is_empty() { &part.called } else { &part.name },
+        ) {
             Some(base) => base,
             None if several => "V".to_owned(),
             None => (index + 1).to_string(),

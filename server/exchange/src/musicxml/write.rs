@@ -14,7 +14,7 @@ mod note;
 mod signs;
 mod xml;
 
-use self::around::{Around, slur_numbers};
+use self::around::{Around, numbers_of};
 use self::direction::Spot;
 use self::layout::{Layout, Part, PartVoice};
 use self::measure::Writer;
@@ -96,7 +96,7 @@ fn writer<'a, 'x>(
 ) -> Writer<'a, 'x> {
     let count = part.voices.len();
     let one = |(place, voice): (usize, &PartVoice<'a>)| {
-        Around::of(voice.voice, slur_numbers(place, count), left_out)
+        Around::of(voice.voice, numbers_of(place, count), left_out)
     };
     let around = part.voices.iter().enumerate().map(one).collect();
     Writer {
@@ -107,7 +107,9 @@ fn writer<'a, 'x>(
         signs,
         left_out,
         around,
-        spots: vec![Spot::default(); part.voices.len()],
+        spots: (0..count)
+            .map(|place| Spot { numbers: numbers_of(place, count), ..Spot::default() })
+            .collect(),
         trills: vec![false; part.voices.len()],
         key: None,
         metre: None,

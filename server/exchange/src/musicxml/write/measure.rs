@@ -411,7 +411,13 @@ impl<'a> Writer<'a, '_> {
                 }
             }
             if last {
-                self.spots[place].close(self.xml);
+                self.spots[place].close_all(self.xml);
+                if self.spots[place].unpaired {
+                    self.left_out.push(format!(
+                        "A hairpin of voice {} has no end, or no beginning; it ends with the last note, or is left out.",
+                        self.voice(place).id
+                    ));
+                }
             }
         }
     }
