@@ -146,6 +146,8 @@ pub(crate) struct Note {
     /// As written, but where an octave clef puts it at its sounding octave.
     pub(crate) pitch: Pitch,
     pub(crate) tied: bool,
+    /// Whether its tie is dotted.
+    pub(crate) dotted: bool,
     /// Whether its accidental is printed though not needed.
     pub(crate) courtesy: bool,
 }

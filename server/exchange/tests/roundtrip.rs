@@ -147,3 +147,69 @@ fn imported_scores() {
     }
     judge("imported scores", &all(&paths, score));
 }
+
+/// What the comparison would miss, it could not prove: each of these changes one thing.
+#[test]
+fn whatever_is_changed_is_a_difference() {
+    let tune = |head: &str, music: &str| {
+        facts(&lower(&format!("X:1\nT:A\nM:4/4\nL:1/8\n{head}K:C\n{music}\n")).tune)
+    };
+    for (before, after) in [
+        ("A4 B4|", "A4 _B4|"),
+        ("A4 B4|", "A4 b4|"),
+        ("A4 B4|", "A3 B5|"),
+        ("A4 A4|", "A4-A4|"),
+        ("A4-A4|", "A4.-A4|"),
+        ("A4 z4|", "A4 B4|"),
+        ("[AC]4 B4|", "[AD]4 B4|"),
+        ("AB c6|", "A B c6|"),
+        ("{c}A8|", "A8|"),
+        ("{c}A8|", "{/c}A8|"),
+        ("{cd}A8|", "{cd2}A8|"),
+        ("A8|B8|]", "A8|B8||"),
+        ("|:A8|B8:|", "|:A8|B8|"),
+        ("|:A8|1B8:|2c8|]", "|:A8|1B8:|3c8|]"),
+        ("A8|[\"first\"B8|]", "A8|[\"last\"B8|]"),
+        ("A8|B8|", "A8|[M:6/8]B6|"),
+        ("A8|B8|", "A8|[K:G]B8|"),
+        ("A8|B8|", "A8|[K:clef=bass]B8|"),
+        ("A8|B8|", "A8|[K:transpose=-2]B8|"),
+        ("A8|B8|", "A8|[Q:1/4=50]B8|"),
+        ("A8|B8|", "A8|[P:B]B8|"),
+        ("A8|B8|", "A8|\nT:Two\nB8|"),
+        ("(AB) c6|", "(AB c6)|"),
+        ("(AB) c6|", ".(AB) c6|"),
+        ("\"Am\"A8|", "\"A\"A8|"),
+        ("\"^so\"A8|", "\"_so\"A8|"),
+        ("!p!A8|", "!pp!A8|"),
+        ("!<(!A4 B4!<)!|", "!<(!A4 !<)!B4|"),
+        ("!trill!A8|", "A8|"),
+        ("!fermata!A8|", "!invertedfermata!A8|"),
+        ("A8!fine!|", "A8|"),
+        ("A8|\nw:so", "A8|\nw:la"),
+        ("A4B4|\nw:so-la", "A4B4|\nw:so la"),
+        ("A4B4|\nw:so_", "A4B4|\nw:so"),
+        ("A4 & E4|", "A4 & F4|"),
+        ("(3ABc d6|", "ABc d6|"),
+    ] {
+        assert!(!differences(&tune("", before), &tune("", after)).is_empty(), "{before} {after}");
+    }
+    for (before, after) in [
+        ("", "T:B\n"),
+        ("C:One\n", "C:Two\n"),
+        ("R:reel\n", "R:jig\n"),
+        ("P:AB\n", "P:BA\n"),
+        ("Q:1/4=60\n", "Q:\"Slow\" 1/4=60\n"),
+        ("V:1 name=\"Flute\"\n", "V:1 name=\"Oboe\"\n"),
+        ("V:1 clef=alto\n", "V:1 clef=tenor\n"),
+        ("%%score {1 2}\nV:1\nV:2\n", "%%score [1 2]\nV:1\nV:2\n"),
+        ("%%score (1 2)\nV:1\nV:2\n", "%%score 1 2\nV:1\nV:2\n"),
+    ] {
+        let music = "[V:1]A8|\n[V:2]B8|";
+        assert!(
+            !differences(&tune(before, music), &tune(after, music)).is_empty(),
+            "{before} {after}"
+        );
+    }
+    assert!(differences(&tune("", "!.!A8|"), &tune("", "!staccato!A8|")).is_empty());
+}

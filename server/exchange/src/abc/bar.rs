@@ -181,13 +181,16 @@ impl BarWriter {
             self.spelling.tie(layer, std::iter::empty());
             self.rest(item, text);
         } else {
-            let all = !item.ties.is_empty() && item.ties.iter().all(|tie| *tie);
+            let dotted = item.notes().first().is_some_and(|note| note.dotted) && !item.continued;
+            let all = !item.ties.is_empty()
+                && item.ties.iter().all(|tie| *tie)
+                && item.notes().iter().all(|note| note.dotted == dotted || item.continued);
             let single: &[bool] = if all { &[] } else { &item.ties };
             let notes = self.notes(layer, item.notes(), single);
             text.push_str(&notes);
             text.push_str(&length_text(item.written() / self.unit));
             if all {
-                text.push('-');
+                text.push_str(if dotted { ".-" } else { "-" });
             }
             let tied = item.notes().iter().zip(&item.ties).filter(|(_, tie)| **tie);
             self.spelling.tie(layer, tied.map(|(note, _)| note.pitch));
@@ -211,7 +214,11 @@ impl BarWriter {
 
     /// One note, or a chord from the lowest up; `ties` says which are tied each by itself.
     fn notes(&mut self, layer: usize, notes: &[Note], ties: &[bool]) -> String {
-        let tie = |index: usize| if ties.get(index) == Some(&true) { "-" } else { "" };
+        let tie = |index: usize| match ties.get(index) {
+            Some(true) if notes.get(index).is_some_and(|note| note.dotted) => ".-",
+            Some(true) => "-",
+            _ => "",
+        };
         if let [note] = notes {
             return self.spelling.note(layer, note.pitch, note.courtesy);
         }

@@ -49,7 +49,7 @@ pub(super) fn header(
     }
     for voice in voices {
         let described = describe(sheet, settings, voice);
-        let plain = voices.len() == 1 && !described.contains('=');
+        let plain = voices.len() == 1 && described == " clef=treble";
         if !plain {
             let _ = writeln!(text, "V:{}{described}", voice.id);
         }

@@ -17,7 +17,7 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     let filled = each().map(filled).max().unwrap_or_default();
     let length = if filled > Time::ZERO {
         filled
-    } else if each().any(|measure| only_graces(measure)) {
+    } else if each().any(only_graces) {
         Time::ZERO
     } else {
         let counted = each().map(|measure| measure.length).max().unwrap_or_default();

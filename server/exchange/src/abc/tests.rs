@@ -388,7 +388,7 @@ fn signatures_of_their_own_are_written_sign_by_sign() {
     );
     let notes = note("Bb4", 8, "") + &note("F#4", 8, "");
     let xml = score(&[&format!("{FOUR_FOUR}{key}{notes}")]);
-    assert!(text(&xml).contains("K:C exp _b ^f\n"));
+    assert!(text(&xml).contains("K:C exp ^f _b\n"));
     assert_eq!(music(&xml), ["B F |"]);
     assert_eq!(tune(&xml).voices[0].notes[0].pitch.to_string(), "Bb4");
 }

@@ -43,8 +43,8 @@ fn bars(tune: &Tune, all: &mut Vec<String>) {
         if let Some(style) = style.filter(|_| !repeat) {
             say(format!("bar {index}: line {style:?}"));
         }
-        if own.clone().any(|bar| bar.ending && bar.endings.is_empty()) {
-            say(format!("bar {index}: an ending in words"));
+        if let Some(words) = own.clone().find_map(|bar| bar.ending_words.as_deref()) {
+            say(format!("bar {index}: an ending called {words}"));
         }
         let metre = own.clone().next().map(|bar| tune.metre(bar).to_string());
         say(format!("bar {index}: metre {metre:?}"));

@@ -86,7 +86,7 @@ fn keys(tune: &Tune, staff: usize, voice: &Voice, all: &mut Vec<String>) {
 fn stream(tune: &Tune, voice: &Voice, bar: Time, events: &[(u32, &Event)]) -> String {
     let mut text = String::new();
     let mut before: Option<(&Event, bool)> = None;
-    for (_, event) in events {
+    for (place, (_, event)) in events.iter().enumerate() {
         let hidden = event.hidden || event.kind == EventKind::InvisibleRest;
         if hidden {
             before = None;
@@ -95,7 +95,13 @@ fn stream(tune: &Tune, voice: &Voice, bar: Time, events: &[(u32, &Event)]) -> St
         let ratio = event.tuplet.and_then(|place| voice.tuplets.get(place as usize)).copied();
         if event.grace {
             let stroke = if event.slashed { "/" } else { "" };
-            let _ = write!(text, " {{{stroke}{}}}", pitches(voice, event, false, false));
+            // How long grace notes are is left open (4.12): one may only be longer than another.
+            let run = |(_, event): &&(u32, &Event)| event.grace;
+            let before = events[..place].iter().rev().take_while(run);
+            let run = before.chain(events[place..].iter().take_while(run));
+            let shortest = run.map(|(_, event)| event.grace_length).min().unwrap_or_default();
+            let times = event.grace_length / shortest;
+            let _ = write!(text, " {{{stroke}{times} {}}}", pitches(voice, event, false, false));
             continue;
         }
         let flags = flagged(event, ratio);
@@ -134,7 +140,11 @@ fn pitches(voice: &Voice, event: &Event, goes_on: bool, goes_further: bool) -> S
     notes.sort_by_key(|note| (note.pitch.steps(), note.pitch.midi()));
     let one = |note: &&recte_score::Note| {
         let into = if note.tied_in || goes_on { "~" } else { "" };
-        let out = if note.tied_out || goes_further { "-" } else { "" };
+        let out = match note.tied_out || goes_further {
+            true if note.tie_dotted && !goes_further => ".-",
+            true => "-",
+            false => "",
+        };
         format!("{into}{}{out}", note.pitch)
     };
     notes.iter().map(one).collect::<Vec<_>>().join("+")

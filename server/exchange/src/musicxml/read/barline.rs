@@ -118,14 +118,19 @@ impl PartReader {
     }
 }
 
-/// `1,2` of "1, 2"; words stay words.
+/// `1,2` of "1, 2"; words stay words, after their number if they do not begin with it.
 fn times(number: &str, text: &str) -> String {
     let plain: String = number.chars().filter(|c| !c.is_whitespace()).collect();
     let listed = plain.trim_end_matches(['.', ',']).replace('.', ",");
     let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
-    if !listed.is_empty() && listed.split([',', '-']).all(digits) {
-        return listed;
-    }
-    let words = if text.is_empty() { number } else { text };
-    format!("\"{}\"", words.replace(['"', '%', '\\'], " ").trim())
+    let numbered = !listed.is_empty() && listed.split([',', '-']).all(digits);
+    let named = text.chars().any(char::is_alphabetic);
+    let words = match (numbered, named) {
+        (true, false) => return listed,
+        (true, true) if text.starts_with(|c: char| c.is_ascii_digit()) => text.to_owned(),
+        (true, true) => format!("{listed} {text}"),
+        (false, _) if text.is_empty() => number.to_owned(),
+        (false, _) => text.to_owned(),
+    };
+    format!("\"{}\"", words.replace(['"', '%', '\\', '|', '[', ']'], " ").trim())
 }

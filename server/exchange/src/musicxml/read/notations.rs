@@ -160,8 +160,13 @@ fn slur(element: Element<'_, '_>, event: &mut Event) {
         _ => return,
     };
     let number = element.attribute("number").and_then(|number| number.trim().parse().ok());
-    let dotted = ["dotted", "dashed"].iter().any(|line| element.attribute_is("line-type", line));
+    let dotted = is_dotted(element);
     event.slurs.push(SlurEnd { number: number.unwrap_or(1), starts, dotted });
+}
+
+/// Whether a tie or slur is drawn as dots or dashes.
+pub(super) fn is_dotted(element: Element<'_, '_>) -> bool {
+    ["dotted", "dashed"].iter().any(|line| element.attribute_is("line-type", line))
 }
 
 /// A dynamic as a decoration, or as text where there is none.

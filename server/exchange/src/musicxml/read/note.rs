@@ -1,6 +1,7 @@
 //! Notes, chords, rests and grace notes.
 
 use super::measure::PartReader;
+use super::notations::is_dotted;
 use super::tree::Element;
 use crate::sheet::{Beam, Event, Kind, Lyric, Note};
 use recte_theory::{Letter, Pitch, Time};
@@ -11,6 +12,7 @@ struct Parts<'t, 'a> {
     chord: bool,
     cue: bool,
     tied: bool,
+    dotted: bool,
     courtesy: bool,
     grace: Option<Element<'t, 'a>>,
     pitch: Option<Pitch>,
@@ -74,7 +76,12 @@ impl PartReader {
         };
         self.part.staves = self.part.staves.max(event.staff);
         if let Some(pitch) = parts.pitch {
-            event.notes.push(Note { pitch, tied: parts.tied, courtesy: parts.courtesy });
+            event.notes.push(Note {
+                pitch,
+                tied: parts.tied,
+                dotted: parts.dotted,
+                courtesy: parts.courtesy,
+            });
         } else if parts.rest.is_none() {
             return Err("a note has no pitch".to_owned());
         }
@@ -120,6 +127,8 @@ impl PartReader {
                 "notations" => {
                     let starts = |tied: Element<'_, '_>| tied.attribute_is("type", "start");
                     parts.tied |= child.all("tied").any(starts);
+                    let dotted = |tied: Element<'_, '_>| starts(tied) && is_dotted(tied);
+                    parts.dotted |= child.all("tied").any(dotted);
                     parts.notations.push(child);
                 }
                 "lyric" => parts.lyrics.push(child),
@@ -187,7 +196,12 @@ impl PartReader {
     fn join_chord(&mut self, last: usize, parts: &Parts<'_, '_>) {
         let Some(event) = self.now.events.get_mut(last) else { return };
         if let Some(pitch) = parts.pitch {
-            event.notes.push(Note { pitch, tied: parts.tied, courtesy: parts.courtesy });
+            event.notes.push(Note {
+                pitch,
+                tied: parts.tied,
+                dotted: parts.dotted,
+                courtesy: parts.courtesy,
+            });
         }
         if parts.notations.is_empty() {
             return;

@@ -3,7 +3,7 @@
 use super::layout::{Entry, Layout, Part};
 use super::xml::Xml;
 use crate::musicxml::{FIELDS, NUMBER, PART_ORDER, TITLE};
-use recte_score::Tune;
+use recte_score::{Instruction, Tune};
 
 /// What a field is called among the other facts.
 fn field_name(letter: char) -> Option<&'static str> {
@@ -24,7 +24,7 @@ pub(super) fn header(xml: &mut Xml, tune: &Tune, layout: &Layout<'_>) {
                 Entry::Begin(number, sign, through) => group_begins(xml, *number, sign, *through),
                 Entry::Part(index) => {
                     if let Some(part) = layout.parts.get(*index) {
-                        score_part(xml, part);
+                        score_part(xml, tune, part);
                     }
                 }
                 Entry::End(number) => {
@@ -42,7 +42,7 @@ fn group_begins(xml: &mut Xml, number: usize, sign: &str, through: bool) {
     });
 }
 
-fn score_part(xml: &mut Xml, part: &Part<'_>) {
+fn score_part(xml: &mut Xml, tune: &Tune, part: &Part<'_>) {
     let joined = |of: fn(&recte_score::Voice) -> &str| {
         let names: Vec<&str> =
             part.voices.iter().map(|one| of(one.voice)).filter(|name| !name.is_empty()).collect();
@@ -58,7 +58,20 @@ fn score_part(xml: &mut Xml, part: &Part<'_>) {
         if !short.is_empty() {
             xml.text("part-abbreviation", &[], &short);
         }
+        if let Some(instrument) = instrument(tune, part) {
+            let id = format!("{}-I1", part.id);
+            xml.within("score-instrument", &[("id", &id)], |xml| {
+                xml.text("instrument-name", &[], instrument);
+            });
+        }
     });
+}
+
+/// What the composer says plays a part of one voice.
+fn instrument<'t>(tune: &'t Tune, part: &Part<'_>) -> Option<&'t str> {
+    let [only] = part.voices.as_slice() else { return None };
+    let said = |one: &&Instruction| one.what == "instrument" && one.voice == only.voice.id;
+    tune.instructions.iter().rfind(said).map(|one| one.value.as_str())
 }
 
 fn identification(xml: &mut Xml, tune: &Tune) {

@@ -53,7 +53,6 @@ struct Layer<'a> {
     events: Vec<(u32, &'a Event)>,
     pieces: Vec<Vec<(Piece, i64)>>,
     beams: Vec<Beams>,
-    grace: Vec<&'static str>,
 }
 
 impl<'a> Writer<'a, '_> {
@@ -114,8 +113,12 @@ impl<'a> Writer<'a, '_> {
             if signs.opens {
                 xml.text("bar-style", &[], "heavy-light");
             }
-            if let Some(times) = &signs.ending {
-                xml.empty("ending", &[("number", times), ("type", "start")]);
+            if let Some((times, words)) = &signs.ending {
+                let attributes = [("number", times.as_str()), ("type", "start")];
+                match words.as_str() {
+                    "" => xml.empty("ending", &attributes),
+                    words => xml.text("ending", &attributes, words),
+                }
             }
             if signs.opens {
                 xml.empty("repeat", &[("direction", "forward")]);
@@ -277,26 +280,23 @@ impl<'a> Writer<'a, '_> {
         events: Vec<(u32, &'a Event)>,
     ) -> Layer<'a> {
         let drawn = |(_, event): &(u32, &Event)| self.pieces(bar, place, event);
-        let pieces: Vec<_> = events.iter().map(drawn).collect();
-        let mut grace = vec!["eighth"; events.len()];
+        let mut pieces: Vec<_> = events.iter().map(drawn).collect();
+        grace_signs(&events, &mut pieces);
         let mut stems = Vec::with_capacity(events.len());
         for (at, (_, event)) in events.iter().enumerate() {
             let beside = |at: usize| events.get(at).is_some_and(|(_, event)| event.grace);
             let follows = at.checked_sub(1).is_some_and(beside);
-            if event.grace && (follows || beside(at + 1)) {
-                grace[at] = "16th";
-            }
             stems.push(match pieces[at].as_slice() {
-                _ if event.grace => Some(Stem { flags: 2, joined: follows }),
                 [(piece, _)] if event.kind == EventKind::Notes => {
                     let flags = piece.sign.map_or(0, |sign| sign.flags());
-                    Some(Stem { flags, joined: event.joined })
+                    let joined = if event.grace { follows } else { event.joined };
+                    Some(Stem { flags, joined })
                 }
                 _ => None,
             });
         }
         let beams = apart(&events, &stems);
-        Layer { bar, place, layer, events, pieces, beams, grace }
+        Layer { bar, place, layer, events, pieces, beams }
     }
 
     fn pieces(&self, bar: usize, place: usize, event: &Event) -> Vec<(Piece, i64)> {
@@ -448,7 +448,6 @@ impl<'a> Writer<'a, '_> {
             slurs: &slurs,
             sung: around.syllables.get(&index).map_or(&[], Vec::as_slice),
             notations: Notations::of(marks, &mut self.trills[layer.place]),
-            grace: layer.grace[at],
             unpitched: voice.clef.name == "perc",
             hidden: event.hidden || event.kind == EventKind::InvisibleRest,
             whole_bar: self.is_whole_bar(layer.bar, event),
@@ -471,6 +470,28 @@ impl<'a> Writer<'a, '_> {
             ));
         }
         all
+    }
+}
+
+/// What grace notes are drawn as: one alone as an eighth, the shortest of several as a sixteenth, and longer ones
+/// as much longer as they are typed (common practice, no source; 4.12 leaves it open).
+fn grace_signs(events: &[(u32, &Event)], pieces: &mut [Vec<(Piece, i64)>]) {
+    let mut first = 0;
+    for run in events.chunk_by(|(_, a), (_, b)| a.grace == b.grace) {
+        let own = pieces.get_mut(first..first + run.len()).unwrap_or_default();
+        first += run.len();
+        let usual = Time::new(1, if run.len() > 1 { 16 } else { 8 });
+        let shortest = run.iter().map(|(_, event)| event.grace_length).min().unwrap_or_default();
+        for ((_, event), piece) in run.iter().zip(own).filter(|((_, event), _)| event.grace) {
+            let times =
+                if shortest.is_zero() { Time::WHOLE } else { event.grace_length / shortest };
+            let drawn = super::length::pieces(usual * times, None, Time::ZERO);
+            // A length that no sign has is near that of its longest part.
+            let sign = drawn.iter().find_map(|piece| piece.sign.filter(|_| piece.ratio.is_none()));
+            let sign =
+                sign.or_else(|| super::length::pieces(usual, None, Time::ZERO).first()?.sign);
+            *piece = vec![(Piece { duration: Time::ZERO, sign, ratio: None }, 0)];
+        }
     }
 }
 
