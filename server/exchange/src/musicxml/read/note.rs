@@ -258,7 +258,9 @@ impl PartReader {
                     "text" => lyric.text.push_str(child.full_text()),
                     "elision" => {
                         let sign = child.full_text();
-                        lyric.text.push_str(if sign.is_empty() { " " } else { sign });
+                        // These stand for the little arc that has no place here but a space.
+                        let arc = matches!(sign.trim(), "" | "~" | "_" | "‿");
+                        lyric.text.push_str(if arc { " " } else { sign });
                     }
                     "syllabic" => lyric.joined = matches!(child.text(), "begin" | "middle"),
                     "extend" => lyric.extended = true,
