@@ -94,6 +94,8 @@ pub(crate) struct Lines {
     pub(crate) opens_heavy: bool,
     /// The times of the ending that begins here.
     pub(crate) ending: Option<String>,
+    /// Whether an ending stops with the measure.
+    pub(crate) ending_stops: bool,
     pub(crate) fermata: bool,
 }
 

@@ -167,7 +167,7 @@ fn articulations_ornaments_bowings_fingerings() {
         ("<articulations><staccato/></articulations>", ".c8"),
         ("<articulations><accent/><tenuto/></articulations>", "!>!!tenuto!c8"),
         ("<articulations><staccatissimo/></articulations>", "!wedge!c8"),
-        ("<articulations><detached-legato/></articulations>", ".!tenuto!c8"),
+        ("<articulations><detached-legato/></articulations>", "!tenuto!.c8"),
         ("<articulations><breath-mark/></articulations>", "!breath!c8"),
         ("<ornaments><trill-mark/></ornaments>", "!trill!c8"),
         ("<ornaments><mordent/></ornaments>", "!lowermordent!c8"),

@@ -287,8 +287,14 @@ fn texts(marks: &[Mark], text: &mut String) {
 
 fn decorations(marks: &[Mark], text: &mut String) {
     let mut seen: Vec<&str> = Vec::new();
-    for mark in marks {
-        let Mark::Decoration(name) = mark else { continue };
+    let names = marks.iter().filter_map(|mark| match mark {
+        Mark::Decoration(name) => Some(name),
+        _ => None,
+    });
+    // Single signs go next to the note.
+    let single = |name: &&&str| matches!(**name, "." | "~" | "upbow" | "downbow");
+    let (last, first): (Vec<_>, Vec<_>) = names.partition(|name| single(&name));
+    for name in first.into_iter().chain(last) {
         if seen.contains(name) {
             continue;
         }

@@ -41,7 +41,7 @@ pub(super) fn header(
     head.part_order.iter().for_each(|order| line('P', order));
     let metre = settings.metre(0, 0);
     let _ = writeln!(text, "M:{metre}\nL:{unit}");
-    if let Some(tempo) = opening_tempo(sheet) {
+    if let Some(tempo) = tempo_at(sheet, 0, Time::ZERO) {
         let _ = writeln!(text, "Q:{tempo}");
     }
     if voices.len() > 1 {
@@ -64,7 +64,7 @@ pub(super) fn header(
 }
 
 /// What the tempo says, as a `Q:` field has it.
-pub(super) fn tempo(words: &str, beat: &[Time], per_minute: u32) -> String {
+fn tempo(words: &str, beat: &[Time], per_minute: u32) -> String {
     let beat: Vec<String> = beat.iter().map(Time::to_string).collect();
     let speed = match per_minute {
         0 => String::new(),
@@ -76,21 +76,22 @@ pub(super) fn tempo(words: &str, beat: &[Time], per_minute: u32) -> String {
     }
 }
 
-fn opening_tempo(sheet: &Sheet) -> Option<String> {
-    let at_start = sheet.signs.iter().filter(|sign| sign.measure == 0 && sign.onset == Time::ZERO);
-    let mut words = String::new();
+/// The tempo at a place, as one field says it: all its words, and the last number.
+pub(super) fn tempo_at(sheet: &Sheet, measure: usize, onset: Time) -> Option<String> {
+    let here = sheet.signs.iter().filter(|s| s.measure as usize == measure && s.onset == onset);
+    let mut words: Vec<&str> = Vec::new();
     let mut speed: (&[Time], u32) = (&[], 0);
-    for sign in at_start {
+    for sign in here {
         if let ScoreMark::Tempo { words: said, beat, per_minute } = &sign.what {
-            if words.is_empty() {
-                words.clone_from(said);
+            if !said.is_empty() && !words.contains(&said.as_str()) {
+                words.push(said);
             }
-            if speed.1 == 0 {
+            if *per_minute > 0 {
                 speed = (beat, *per_minute);
             }
         }
     }
-    let text = tempo(&words, speed.0, speed.1);
+    let text = tempo(&words.join(" "), speed.0, speed.1);
     (!text.is_empty()).then_some(text)
 }
 

@@ -1,7 +1,7 @@
 //! The body: bars of all voices under each other, some at a time.
 
 use super::bar::{BarWriter, Field, marks};
-use super::header::{clef, key, tempo};
+use super::header::{clef, key, tempo_at};
 use super::pitch::Spelling;
 use super::settings::{Current, Settings, concerns};
 use super::text::field;
@@ -188,10 +188,9 @@ fn line(sheet: &Sheet, next: usize, inside: bool, last: bool) -> (String, String
         (true, true) => format!("{colons}|:"),
         (true, false) => format!("{colons}|"),
         (false, true) => match before.style {
-            LineStyle::Plain => "|:",
+            LineStyle::Plain | LineStyle::HeavyLight => "|:",
             LineStyle::Double => "||:",
             LineStyle::Final => "|] |:",
-            LineStyle::HeavyLight => "[|:",
             LineStyle::Dotted => ".| |:",
             LineStyle::Hidden => "[|] |:",
         }
@@ -300,17 +299,18 @@ impl<'a> VoiceWriter<'a> {
         let rest = self.signs.iter().rposition(|sign| sign.measure as usize > number);
         let mut here = self.signs.split_off(rest.map_or(0, |rest| rest + 1));
         here.reverse();
-        let mut before: HashSet<String> = HashSet::new();
+        let mut before: HashSet<(Time, String)> = HashSet::new();
         for sign in here {
             let text = match &sign.what {
                 ScoreMark::Tempo { .. } if number == 0 && sign.onset == Time::ZERO => continue,
-                ScoreMark::Tempo { words, beat, per_minute } => {
-                    format!("[Q:{}]", tempo(&words.replace(['[', ']'], ""), beat, *per_minute))
-                }
+                ScoreMark::Tempo { .. } => match tempo_at(self.sheet, number, sign.onset) {
+                    Some(tempo) => format!("[Q:{}]", tempo.replace(['[', ']'], "")),
+                    None => continue,
+                },
                 ScoreMark::Section(name) => format!("[P:{}]", field(&name.replace(['[', ']'], ""))),
                 ScoreMark::Mark(_) | ScoreMark::Heading(_) => continue,
             };
-            if before.insert(text.clone()) {
+            if before.insert((sign.onset, text.clone())) {
                 fields.push((sign.onset, plain_field(text)));
             }
         }

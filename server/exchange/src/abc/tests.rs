@@ -412,7 +412,7 @@ fn signs_stand_at_their_notes() {
         note("F4", 4, ""),
     ];
     let xml = score(&[&format!("{FOUR_FOUR}{}", body.concat())]);
-    assert_eq!(music(&xml), ["\"Bbm7/F\"!mf!C !<(!D !fermata!u!2!E \"^dolce\"!<)!F |"]);
+    assert_eq!(music(&xml), ["\"Bbm7/F\"!mf!C !<(!D !fermata!!2!uE \"^dolce\"!<)!F |"]);
     let marks = &tune(&xml).voices[0].marks;
     assert!(marks.iter().any(|mark| mark.kind == MarkKind::ChordSymbol && &*mark.text == "Bbm7/F"));
     assert_eq!(left_out(&xml), [] as [String; 0]);

@@ -40,7 +40,10 @@ fn bars(tune: &Tune, all: &mut Vec<String>) {
         // A line that closes a repeat looks as such lines do.
         let repeat = own.clone().any(|bar| bar.repeat_closes > 0);
         let style = own.clone().map(|bar| bar.style).find(|style| *style != LineStyle::Plain);
-        if let Some(style) = style.filter(|_| !repeat) {
+        // One that opens a repeat is thick and thin anyway.
+        let mut next = tune.voices.iter().filter_map(|voice| voice.bars.get(index + 1));
+        let opens = next.any(|bar| bar.repeat_opens > 0) && style == Some(LineStyle::Opening);
+        if let Some(style) = style.filter(|_| !repeat && !opens) {
             say(format!("bar {index}: line {style:?}"));
         }
         if let Some(words) = own.clone().find_map(|bar| bar.ending_words.as_deref()) {

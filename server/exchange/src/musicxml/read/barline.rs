@@ -24,7 +24,7 @@ impl PartReader {
         for child in element.children() {
             match child.name() {
                 "repeat" => self.repeat(child, sheet),
-                "ending" => self.ending(child, element.child("repeat").is_some(), sheet),
+                "ending" => self.ending(child, sheet),
                 "fermata" if !left => {
                     if let Some(lines) = sheet.lines.get_mut(self.measure as usize) {
                         lines.fermata = true;
@@ -103,18 +103,14 @@ impl PartReader {
         lines.repeat_closes = lines.repeat_closes.max(times.unwrap_or(2).clamp(2, 15));
     }
 
-    fn ending(&mut self, element: Element<'_, '_>, repeats: bool, sheet: &mut Sheet) {
+    fn ending(&mut self, element: Element<'_, '_>, sheet: &mut Sheet) {
         let Some(lines) = sheet.lines.get_mut(self.measure as usize) else { return };
         if element.attribute_is("type", "start") {
             let number = element.attribute("number").unwrap_or_default();
             lines.ending = Some(times(&number, element.text()));
             return;
         }
-        let closed = repeats
-            || !matches!(lines.style, LineStyle::Plain | LineStyle::Dotted | LineStyle::Hidden);
-        if !closed && self.index == 0 {
-            self.notice("an ending that stops at a plain bar line is held to the next double one");
-        }
+        lines.ending_stops = true;
     }
 }
 

@@ -65,6 +65,7 @@ impl HeadReader {
                         ("creator", "lyricist" | "poet") => {
                             fields.push(('N', format!("Words: {text}")))
                         }
+                        ("creator", "encoder" | "transcriber") => fields.push(('Z', text)),
                         ("creator", other) => fields.push(('N', format!("{other}: {text}"))),
                         ("rights", _) => fields.push(('N', text)),
                         ("source", _) => fields.push(('S', text)),

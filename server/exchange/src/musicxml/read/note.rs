@@ -6,6 +6,8 @@ use super::tree::Element;
 use crate::sheet::{Beam, Event, Kind, Lyric, Note};
 use recte_theory::{Letter, Pitch, Time};
 
+const SOFT_HYPHEN: char = '\u{ad}';
+
 /// What a `<note>` holds, as far as it is read in one go.
 #[derive(Default)]
 struct Parts<'t, 'a> {
@@ -259,7 +261,7 @@ impl PartReader {
                     "elision" => {
                         let sign = child.full_text();
                         // These stand for the little arc that has no place here but a space.
-                        let arc = matches!(sign.trim(), "" | "~" | "_" | "‿");
+                        let arc = matches!(sign.trim(), "" | "~" | "_");
                         lyric.text.push_str(if arc { " " } else { sign });
                     }
                     "syllabic" => lyric.joined = matches!(child.text(), "begin" | "middle"),
@@ -269,6 +271,14 @@ impl PartReader {
                 }
             }
             lyric.text = lyric.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            // Some type the hyphen into the text; a soft one is seen only where a word breaks.
+            if let Some(begun) =
+                lyric.text.strip_suffix([SOFT_HYPHEN, '-']).filter(|t| !t.is_empty())
+            {
+                lyric.text = begun.to_owned();
+                lyric.joined = true;
+            }
+            lyric.text.retain(|c| c != SOFT_HYPHEN);
             if matches!(event.kind, Kind::Rest { .. } | Kind::Grace { .. }) {
                 if !lyric.text.is_empty() {
                     self.notice(format!("“{}” stands under no note and is left out", lyric.text));
