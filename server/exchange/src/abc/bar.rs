@@ -293,7 +293,7 @@ fn decorations(marks: &[Mark], text: &mut String) {
     });
     // Single signs go next to the note.
     let single = |name: &&&str| matches!(**name, "." | "~" | "upbow" | "downbow");
-    let (last, first): (Vec<_>, Vec<_>) = names.partition(|name| single(&name));
+    let (last, first): (Vec<_>, Vec<_>) = names.partition(single);
     for name in first.into_iter().chain(last) {
         if seen.contains(name) {
             continue;

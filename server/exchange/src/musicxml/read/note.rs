@@ -272,10 +272,9 @@ impl PartReader {
             }
             lyric.text = lyric.text.split_whitespace().collect::<Vec<_>>().join(" ");
             // Some type the hyphen into the text; a soft one is seen only where a word breaks.
-            if let Some(begun) =
-                lyric.text.strip_suffix([SOFT_HYPHEN, '-']).filter(|t| !t.is_empty())
-            {
-                lyric.text = begun.to_owned();
+            let begun = lyric.text.trim_end_matches([SOFT_HYPHEN, '-', ' ']).len();
+            if 0 < begun && begun < lyric.text.len() {
+                lyric.text.truncate(begun);
                 lyric.joined = true;
             }
             lyric.text.retain(|c| c != SOFT_HYPHEN);
