@@ -6,6 +6,7 @@ mod curves;
 mod header;
 mod items;
 mod length;
+mod marks;
 mod names;
 mod pitch;
 mod place;

@@ -1,7 +1,8 @@
 //! The body: bars of all voices under each other, some at a time.
 
-use super::bar::{BarWriter, Field, marks};
+use super::bar::{BarWriter, Field};
 use super::header::{clef, key, tempo_at};
+use super::marks::marks;
 use super::pitch::Spelling;
 use super::settings::{Current, Settings, concerns};
 use super::text::field;

@@ -11,6 +11,7 @@ mod length;
 mod measure;
 mod notations;
 mod note;
+mod shape;
 mod signs;
 mod xml;
 

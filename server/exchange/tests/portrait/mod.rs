@@ -1,12 +1,29 @@
 //! A tune as a list of facts, each a line: what a person would hear and read in it. Two tunes with the same
 //! facts are the same score.
 //!
-//! What is not compared, and why. The ids of voices: MusicXML has none. Whether music on one staff is a voice or
-//! an overlay, and silences that are not printed: MusicXML has voices and time only. Which of the same sign's
-//! names was typed (`accent`, `>`). Repeats as played, not as spelt: a repeat without a beginning begins where
-//! MusicXML has to say it does. A length that no sign has, as the tied signs that make it up. How many spaces
-//! part the words of a text. All other
-//! omissions are those that the export itself lists.
+//! What is not compared, and why:
+//!
+//! - the ids of voices, and typed accidentals that change no pitch: MusicXML has neither;
+//! - whether music on one staff is a voice or an overlay, and silences that are not printed: MusicXML has voices
+//!   and time only;
+//! - clef, key and transposition of the second voice on a staff: a staff has one, and the export says so;
+//! - the tonic of a signature that is not its own: MusicXML has such signatures sign by sign, and the export
+//!   says so;
+//! - a length that no sign has: it is the tied signs that make it up, and a slur or syllable on it goes with them;
+//! - brackets of tuplets: what sounds is compared, and so is what a tuplet does to it;
+//! - whether a rest that fills its bar is typed as one: both are printed alike;
+//! - how long grace notes are but in comparison with each other: the standard leaves that open (4.12);
+//! - which of a sign's names was typed (`accent`, `>`), the same sign twice at a note, and the line of a repeat
+//!   sign, which is thick and thin anyway;
+//! - repeats as spelt: they are compared as played, for one without a beginning gets one in MusicXML;
+//! - words and signs over grace notes or over their note: the standard types them after the grace notes (4.20),
+//!   MusicXML has them before;
+//! - a return in words (`"^D.C."`) or as a sign: MusicXML has it in words only;
+//! - a place left open (`@`): MusicXML has none, and it is above; a text or field without words; how many spaces
+//!   part words;
+//! - notes without a syllable inside a word: they hold it, typed or not;
+//! - signs that the standard does not have, and signs of a note that stand on a bar line: the export says that
+//!   it leaves them out.
 
 mod head;
 mod music;

@@ -2,13 +2,12 @@
 
 use super::around::Around;
 use super::attributes;
-use super::beam::{Beams, Stem, beams};
 use super::direction::{Spot, section, tempo};
 use super::harmony::harmony;
 use super::layout::{Layout, Part};
-use super::length::{Piece, pieces};
 use super::notations::{Notations, fermata};
 use super::note::Written;
+use super::shape::Layer;
 use super::signs::{BarSigns, style_name};
 use super::xml::Xml;
 use recte_score::{
@@ -42,17 +41,6 @@ pub(super) struct Writer<'a, 'x> {
     pub(super) metre: Option<u16>,
     /// How many bars without a number of their own there were.
     pub(super) numberless: usize,
-}
-
-/// A layer of a bar while it is being written.
-struct Layer<'a> {
-    bar: usize,
-    /// The voice, by its place in the part, and the layer in it.
-    place: usize,
-    layer: u8,
-    events: Vec<(u32, &'a Event)>,
-    pieces: Vec<Vec<(Piece, i64)>>,
-    beams: Vec<Beams>,
 }
 
 impl<'a> Writer<'a, '_> {
@@ -92,15 +80,15 @@ impl<'a> Writer<'a, '_> {
         self.xml.close("measure");
     }
 
-    fn voice(&self, place: usize) -> &'a Voice {
+    pub(super) fn voice(&self, place: usize) -> &'a Voice {
         self.part.voices[place].voice
     }
 
-    fn length(&self, bar: usize) -> Time {
+    pub(super) fn length(&self, bar: usize) -> Time {
         self.tune.bars.get(bar).map_or(Time::ZERO, |bar| bar.length)
     }
 
-    fn ticks(&self, time: Time) -> i64 {
+    pub(super) fn ticks(&self, time: Time) -> i64 {
         self.layout.ticks(time)
     }
 
@@ -271,61 +259,6 @@ impl<'a> Writer<'a, '_> {
         }
     }
 
-    /// The layer with what its events are drawn as.
-    fn shaped(
-        &self,
-        bar: usize,
-        place: usize,
-        layer: u8,
-        events: Vec<(u32, &'a Event)>,
-    ) -> Layer<'a> {
-        let drawn = |(_, event): &(u32, &Event)| self.pieces(bar, place, event);
-        let mut pieces: Vec<_> = events.iter().map(drawn).collect();
-        grace_signs(&events, &mut pieces);
-        let mut stems = Vec::with_capacity(events.len());
-        for (at, (_, event)) in events.iter().enumerate() {
-            let beside = |at: usize| events.get(at).is_some_and(|(_, event)| event.grace);
-            let follows = at.checked_sub(1).is_some_and(beside);
-            stems.push(match pieces[at].as_slice() {
-                [(piece, _)] if event.kind == EventKind::Notes => {
-                    let flags = piece.sign.map_or(0, |sign| sign.flags());
-                    let joined = if event.grace { follows } else { event.joined };
-                    Some(Stem { flags, joined })
-                }
-                _ => None,
-            });
-        }
-        let beams = apart(&events, &stems);
-        Layer { bar, place, layer, events, pieces, beams }
-    }
-
-    fn pieces(&self, bar: usize, place: usize, event: &Event) -> Vec<(Piece, i64)> {
-        if event.grace {
-            return vec![(Piece { duration: Time::ZERO, sign: None, ratio: None }, 0)];
-        }
-        let whole = self.is_whole_bar(bar, event);
-        let tuplet = event.tuplet.and_then(|tuplet| self.voice(place).tuplets.get(tuplet as usize));
-        let all = match whole {
-            true => vec![Piece { duration: event.duration, sign: None, ratio: None }],
-            false => {
-                let ratio = tuplet.map(|tuplet| (tuplet.actual, tuplet.normal));
-                pieces(event.duration, ratio, event.offset)
-            }
-        };
-        let mut start = event.offset;
-        let counted = |piece: Piece| {
-            let end = start + piece.duration;
-            let ticks = self.ticks(end) - self.ticks(start);
-            start = end;
-            (piece, ticks.max(1))
-        };
-        all.into_iter().map(counted).collect()
-    }
-
-    fn is_whole_bar(&self, bar: usize, event: &Event) -> bool {
-        matches!(event.kind, EventKind::BarRest(_)) && event.duration == self.length(bar)
-    }
-
     /// A key, clef or transposition that takes over at an event.
     fn changes(&mut self, layer: &Layer<'_>, index: u32, event: &Event) {
         let voice = self.voice(layer.place);
@@ -471,40 +404,4 @@ impl<'a> Writer<'a, '_> {
         }
         all
     }
-}
-
-/// What grace notes are drawn as: one alone as an eighth, the shortest of several as a sixteenth, and longer ones
-/// as much longer as they are typed (common practice, no source; 4.12 leaves it open).
-fn grace_signs(events: &[(u32, &Event)], pieces: &mut [Vec<(Piece, i64)>]) {
-    let mut first = 0;
-    for run in events.chunk_by(|(_, a), (_, b)| a.grace == b.grace) {
-        let own = pieces.get_mut(first..first + run.len()).unwrap_or_default();
-        first += run.len();
-        let usual = Time::new(1, if run.len() > 1 { 16 } else { 8 });
-        let shortest = run.iter().map(|(_, event)| event.grace_length).min().unwrap_or_default();
-        for ((_, event), piece) in run.iter().zip(own).filter(|((_, event), _)| event.grace) {
-            let times =
-                if shortest.is_zero() { Time::WHOLE } else { event.grace_length / shortest };
-            let drawn = super::length::pieces(usual * times, None, Time::ZERO);
-            // A length that no sign has is near that of its longest part.
-            let sign = drawn.iter().find_map(|piece| piece.sign.filter(|_| piece.ratio.is_none()));
-            let sign =
-                sign.or_else(|| super::length::pieces(usual, None, Time::ZERO).first()?.sign);
-            *piece = vec![(Piece { duration: Time::ZERO, sign, ratio: None }, 0)];
-        }
-    }
-}
-
-/// Beams of grace notes and of the others, which do not part each other.
-fn apart(events: &[(u32, &Event)], stems: &[Option<Stem>]) -> Vec<Beams> {
-    let mut all = vec![Beams::new(); events.len()];
-    for grace in [false, true] {
-        let places: Vec<usize> =
-            (0..events.len()).filter(|&at| events[at].1.grace == grace).collect();
-        let own: Vec<_> = places.iter().map(|&at| stems[at]).collect();
-        for (at, found) in places.into_iter().zip(beams(&own)) {
-            all[at] = found;
-        }
-    }
-    all
 }
