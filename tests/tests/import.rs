@@ -147,6 +147,17 @@ fn a_score_is_checked_as_it_is() {
 }
 
 #[test]
+fn a_score_that_is_not_read_whole_is_checked_and_that_is_said() {
+    let ran = run_in(&root(), &["check", SCORE], b"");
+    let said = format!(
+        "{SCORE}: read without 2 things that a text cannot hold; `recte import` says which.\n"
+    );
+    assert_eq!((ran.code, ran.err), (0, said));
+    let dir = folder(&[("a.musicxml", REMARKED)]);
+    assert_eq!(run_in(dir.path(), &["check", "a.musicxml"], b"").err, "");
+}
+
+#[test]
 fn emending_leaves_a_score_that_is_no_text_alone() {
     let dir = folder(&[("a.musicxml", REMARKED)]);
     let ran = run_in(dir.path(), &["emend", "--write", "a.musicxml"], b"");

@@ -46,9 +46,10 @@ fn sentences(sheet: &Sheet, notices: &[Notice]) -> Vec<String> {
     }
     let sentence = |(part, what, measures): (Option<u16>, &str, Vec<u32>)| {
         let part = part.and_then(|part| sheet.parts.get(usize::from(part)));
-        let part = part
-            .map(|part| if part.name.is_empty() { part.id.as_str() } else { part.name.as_str() });
-        let mut place: Vec<String> = part.map(str::to_owned).into_iter().collect();
+        let part = part.and_then(|part| {
+            [&part.name, &part.called, &part.id].into_iter().find(|name| !name.is_empty())
+        });
+        let mut place: Vec<String> = part.cloned().into_iter().collect();
         place.extend(bars(sheet, measures));
         if place.is_empty() { what.to_owned() } else { format!("{}: {what}", place.join(", ")) }
     };

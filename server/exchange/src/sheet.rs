@@ -9,6 +9,8 @@ use recte_theory::{Metre, Pitch, Time};
 #[derive(Debug, Default)]
 pub(crate) struct Sheet {
     pub(crate) head: Head,
+    /// Whether it says that its beams are written, however few they are.
+    pub(crate) beamed: bool,
     pub(crate) parts: Vec<Part>,
     pub(crate) groups: Vec<PartGroup>,
     /// What people call each measure.
@@ -23,11 +25,14 @@ pub(crate) struct Sheet {
 /// What stands above the music.
 #[derive(Debug, Default)]
 pub(crate) struct Head {
+    /// The number it goes by in its collection.
+    pub(crate) number: Option<String>,
     pub(crate) titles: Vec<String>,
     pub(crate) composers: Vec<String>,
-    /// Words, rights and other text, a line each.
-    pub(crate) notes: Vec<String>,
-    pub(crate) source: Option<String>,
+    /// Whatever else is said of it: the letter of the field that holds it, and its text.
+    pub(crate) fields: Vec<(char, String)>,
+    /// In what order its parts are played.
+    pub(crate) part_order: Option<String>,
 }
 
 /// Something that is not held, or not as it should be.
@@ -53,7 +58,10 @@ pub(crate) struct PartGroup {
 #[derive(Debug, Default)]
 pub(crate) struct Part {
     pub(crate) id: String,
+    /// Its name in print.
     pub(crate) name: String,
+    /// What it is called where its name is not printed.
+    pub(crate) called: String,
     pub(crate) abbreviation: String,
     /// The instrument's own name, where it has one.
     pub(crate) instrument: String,
@@ -86,6 +94,8 @@ pub(crate) struct Lines {
     pub(crate) opens_heavy: bool,
     /// The times of the ending that begins here.
     pub(crate) ending: Option<String>,
+    /// Whether an ending stops with the measure.
+    pub(crate) ending_stops: bool,
     pub(crate) fermata: bool,
 }
 
@@ -138,6 +148,8 @@ pub(crate) struct Note {
     /// As written, but where an octave clef puts it at its sounding octave.
     pub(crate) pitch: Pitch,
     pub(crate) tied: bool,
+    /// Whether its tie is dotted.
+    pub(crate) dotted: bool,
     /// Whether its accidental is printed though not needed.
     pub(crate) courtesy: bool,
 }
@@ -197,13 +209,16 @@ pub(crate) struct ScoreSign {
 
 #[derive(Debug, PartialEq, Eq, Hash)]
 pub(crate) enum ScoreMark {
-    /// Words, the beat, and so many of it a minute.
+    /// Words, the notes that make up the beat, and so many of it a minute.
     Tempo {
         words: String,
-        beat: Time,
+        beat: Vec<Time>,
         per_minute: u32,
     },
+    /// A letter or name by which players find the place.
     Section(String),
+    /// A heading over what follows.
+    Heading(String),
     Mark(Mark),
 }
 
@@ -236,6 +251,18 @@ pub(crate) struct KeySign {
 pub(crate) struct Clef {
     pub(crate) name: &'static str,
     pub(crate) octaves: i8,
+}
+
+impl Sheet {
+    /// The headings over a measure.
+    pub(crate) fn headings(&self, measure: usize) -> impl Iterator<Item = &str> {
+        self.signs.iter().filter(move |sign| sign.measure as usize == measure).filter_map(|sign| {
+            match &sign.what {
+                ScoreMark::Heading(text) => Some(text.as_str()),
+                _ => None,
+            }
+        })
+    }
 }
 
 impl Event {

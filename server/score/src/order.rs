@@ -112,7 +112,11 @@ impl Walk<'_> {
                 jumped = true;
                 continue;
             }
-            if signs.closes > 0 || signs.double && (!self.opened || self.in_ending) {
+            // The ending for this time may come right after a repeat that has none of its own.
+            let next = self.signs.get(bar + 1).filter(|next| !next.opens);
+            let ending = next.is_some_and(|next| next.endings.contains(&self.pass));
+            let section = signs.double && (!self.opened || self.in_ending);
+            if signs.closes > 0 && !ending || signs.closes == 0 && section {
                 self.begin(bar + 1, false);
             }
             bar = match self.returns.take_back(bar) {
@@ -304,6 +308,7 @@ mod tests {
         assert_eq!(playing_order(&tune(&[":a", "1b:", "2c!", "d"])), [0, 1, 0, 2, 3]);
         assert_eq!(playing_order(&tune(&[":a", "12b:", "3c!", "d:"])), [0, 1, 0, 1, 0, 2, 3, 3]);
         assert_eq!(playing_order(&tune(&[":a", "1b:", "2c:", ":d:"])), [0, 1, 0, 2, 3, 3]);
+        assert_eq!(playing_order(&tune(&["a", "b:", "2c!", "d:"])), [0, 1, 0, 1, 2, 3, 3]);
     }
 
     #[test]

@@ -212,6 +212,8 @@ pub struct Bar {
     pub endings: Vec<u8>,
     /// Whether an ending begins with this bar.
     pub ending: bool,
+    /// The words it is called by, where it has more than numbers.
+    pub ending_words: Option<Box<str>>,
     /// Where the signature typed in this bar stands, if one is.
     pub metre_typed: Option<Span>,
 }
@@ -266,6 +268,8 @@ pub struct Event {
     pub length: Span,
     /// The unit length in force.
     pub unit: Time,
+    /// How long the sign of a grace note is; how long it is played is left open. Nothing for all others.
+    pub grace_length: Time,
 }
 
 impl Event {
@@ -297,6 +301,8 @@ pub struct Note {
     pub tied_in: bool,
     /// Whether a tie leads out of it.
     pub tied_out: bool,
+    /// Whether that tie is dotted.
+    pub tie_dotted: bool,
     /// The event it belongs to.
     pub event: u32,
 }

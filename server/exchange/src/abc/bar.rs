@@ -2,10 +2,10 @@
 
 use super::Voice;
 use super::items::Item;
+use super::marks::stands_at;
 use super::pitch::Spelling;
 use super::settings::Settings;
-use super::text::quoted;
-use crate::sheet::{Beam, Event, Kind, Mark, Note, Notice, Sheet};
+use crate::sheet::{Beam, Event, Kind, Note, Notice, Sheet};
 use recte_notation::write::length_text;
 use recte_theory::{Metre, Time};
 
@@ -16,7 +16,7 @@ pub(super) fn join(
     voices: &mut [Voice<'_>],
     notices: &mut Vec<Notice>,
 ) {
-    let beamed = sheet.parts.iter().any(|part| part.beamed);
+    let beamed = sheet.beamed || sheet.parts.iter().any(|part| part.beamed);
     for voice in voices {
         let part = voice.part;
         for (number, bar) in voice.bars.iter_mut().enumerate() {
@@ -165,7 +165,7 @@ impl BarWriter {
         let shortest = graces.iter().map(|item| sign(item)).min().unwrap_or(Time::new(1, 8));
         let mut text = String::from(if slashed { "{/" } else { "{" });
         for item in graces {
-            marks(item, &mut text);
+            stands_at(item, &mut text);
             let notes = self.notes(layer, item.notes(), &[]);
             text.push_str(&notes);
             text.push_str(&length_text(sign(item) / shortest));
@@ -176,18 +176,21 @@ impl BarWriter {
     }
 
     fn item(&mut self, layer: usize, item: &Item<'_>, text: &mut String) {
-        marks(item, text);
+        stands_at(item, text);
         if !item.is_note() {
             self.spelling.tie(layer, std::iter::empty());
             self.rest(item, text);
         } else {
-            let all = !item.ties.is_empty() && item.ties.iter().all(|tie| *tie);
+            let dotted = item.notes().first().is_some_and(|note| note.dotted) && !item.continued;
+            let all = !item.ties.is_empty()
+                && item.ties.iter().all(|tie| *tie)
+                && item.notes().iter().all(|note| note.dotted == dotted || item.continued);
             let single: &[bool] = if all { &[] } else { &item.ties };
             let notes = self.notes(layer, item.notes(), single);
             text.push_str(&notes);
             text.push_str(&length_text(item.written() / self.unit));
             if all {
-                text.push('-');
+                text.push_str(if dotted { ".-" } else { "-" });
             }
             let tied = item.notes().iter().zip(&item.ties).filter(|(_, tie)| **tie);
             self.spelling.tie(layer, tied.map(|(note, _)| note.pitch));
@@ -211,7 +214,11 @@ impl BarWriter {
 
     /// One note, or a chord from the lowest up; `ties` says which are tied each by itself.
     fn notes(&mut self, layer: usize, notes: &[Note], ties: &[bool]) -> String {
-        let tie = |index: usize| if ties.get(index) == Some(&true) { "-" } else { "" };
+        let tie = |index: usize| match ties.get(index) {
+            Some(true) if notes.get(index).is_some_and(|note| note.dotted) => ".-",
+            Some(true) => "-",
+            _ => "",
+        };
         if let [note] = notes {
             return self.spelling.note(layer, note.pitch, note.courtesy);
         }
@@ -246,37 +253,6 @@ impl Field {
         }
         if let Some(metre) = self.metre {
             writer.metre = metre;
-        }
-    }
-}
-
-/// Chord symbols, then other text, then slurs that begin, then decorations (abc standard v2.1, 4.20).
-fn marks(item: &Item<'_>, text: &mut String) {
-    for mark in &item.marks {
-        if let Mark::Chord(symbol) = mark {
-            text.push_str(&quoted(symbol));
-        }
-    }
-    for mark in &item.marks {
-        if let Mark::Text(side, words) = mark {
-            text.push_str(&quoted(&format!("{side}{words}")));
-        }
-    }
-    for dotted in &item.opens {
-        text.push_str(if *dotted { ".(" } else { "(" });
-    }
-    let mut seen: Vec<&str> = Vec::new();
-    for mark in &item.marks {
-        let Mark::Decoration(name) = mark else { continue };
-        if seen.contains(name) {
-            continue;
-        }
-        seen.push(name);
-        match *name {
-            "." => text.push('.'),
-            "upbow" => text.push('u'),
-            "downbow" => text.push('v'),
-            name => text.extend(["!", name, "!"]),
         }
     }
 }

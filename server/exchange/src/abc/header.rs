@@ -8,6 +8,15 @@ use recte_theory::Time;
 use recte_theory::instruments::{Family, Found, Instrument, choose, find};
 use std::fmt::Write;
 
+/// The fields that tell of a tune in the order they are typed; the words below it (`W`) stand below it.
+const ORDER: [char; 11] = ['A', 'O', 'R', 'B', 'D', 'F', 'G', 'H', 'S', 'Z', 'N'];
+
+/// The words that stand below the music.
+pub(super) fn words_below(sheet: &Sheet) -> String {
+    let words = sheet.head.fields.iter().filter(|(letter, _)| *letter == 'W');
+    words.map(|(_, text)| format!("W:{}\n", field(text))).collect()
+}
+
 pub(super) fn header(
     sheet: &Sheet,
     settings: &Settings,
@@ -16,7 +25,8 @@ pub(super) fn header(
     name: &str,
 ) -> String {
     let head = &sheet.head;
-    let mut text = String::from("%abc-2.1\nX:1\n");
+    let number = head.number.as_deref().unwrap_or("1");
+    let mut text = format!("%abc-2.1\nX:{}\n", field(number));
     let own = [name.to_owned()];
     let titles = if head.titles.is_empty() { &own[..] } else { &head.titles };
     let mut line = |name: char, value: &str| {
@@ -24,11 +34,14 @@ pub(super) fn header(
     };
     titles.iter().for_each(|title| line('T', title));
     head.composers.iter().for_each(|composer| line('C', composer));
-    head.source.iter().for_each(|source| line('S', source));
-    head.notes.iter().for_each(|note| line('N', note));
+    for letter in ORDER {
+        let own = head.fields.iter().filter(|(field, _)| *field == letter);
+        own.for_each(|(_, text)| line(letter, text));
+    }
+    head.part_order.iter().for_each(|order| line('P', order));
     let metre = settings.metre(0, 0);
     let _ = writeln!(text, "M:{metre}\nL:{unit}");
-    if let Some(tempo) = opening_tempo(sheet) {
+    if let Some(tempo) = tempo_at(sheet, 0, Time::ZERO) {
         let _ = writeln!(text, "Q:{tempo}");
     }
     if voices.len() > 1 {
@@ -36,7 +49,7 @@ pub(super) fn header(
     }
     for voice in voices {
         let described = describe(sheet, settings, voice);
-        let plain = voices.len() == 1 && !described.contains('=');
+        let plain = voices.len() == 1 && described == " clef=treble";
         if !plain {
             let _ = writeln!(text, "V:{}{described}", voice.id);
         }
@@ -51,29 +64,34 @@ pub(super) fn header(
 }
 
 /// What the tempo says, as a `Q:` field has it.
-pub(super) fn tempo(words: &str, beat: Time, per_minute: u32) -> String {
-    let speed = if per_minute > 0 { format!("{beat}={per_minute}") } else { String::new() };
+fn tempo(words: &str, beat: &[Time], per_minute: u32) -> String {
+    let beat: Vec<String> = beat.iter().map(Time::to_string).collect();
+    let speed = match per_minute {
+        0 => String::new(),
+        number => format!("{}={number}", beat.join(" ")),
+    };
     match words {
         "" => speed,
         words => format!("{} {speed}", quoted(words)).trim_end().to_owned(),
     }
 }
 
-fn opening_tempo(sheet: &Sheet) -> Option<String> {
-    let at_start = sheet.signs.iter().filter(|sign| sign.measure == 0 && sign.onset == Time::ZERO);
-    let mut words = String::new();
-    let mut speed = (Time::ZERO, 0);
-    for sign in at_start {
+/// The tempo at a place, as one field says it: all its words, and the last number.
+pub(super) fn tempo_at(sheet: &Sheet, measure: usize, onset: Time) -> Option<String> {
+    let here = sheet.signs.iter().filter(|s| s.measure as usize == measure && s.onset == onset);
+    let mut words: Vec<&str> = Vec::new();
+    let mut speed: (&[Time], u32) = (&[], 0);
+    for sign in here {
         if let ScoreMark::Tempo { words: said, beat, per_minute } = &sign.what {
-            if words.is_empty() {
-                words.clone_from(said);
+            if !said.is_empty() && !words.contains(&said.as_str()) {
+                words.push(said);
             }
-            if speed.1 == 0 {
-                speed = (*beat, *per_minute);
+            if *per_minute > 0 {
+                speed = (beat, *per_minute);
             }
         }
     }
-    let text = tempo(&words, speed.0, speed.1);
+    let text = tempo(&words.join(" "), speed.0, speed.1);
     (!text.is_empty()).then_some(text)
 }
 
@@ -134,7 +152,8 @@ fn instrument(sheet: &Sheet, settings: &Settings, voice: &Voice<'_>) -> Option<&
         Some(instrument) => Some(&instrument.name),
         None => {
             // The name of what plays the part back may be anyone's guess: it is taken where all else agrees.
-            let found = known(&part.instrument, current)?;
+            let found =
+                known(&part.called, current).or_else(|| known(&part.instrument, current))?;
             let clef = clef(current);
             let fits = choose(&[found], Some(&clef), Some(current.transpose)).is_some();
             let sung = part.measures.iter().flat_map(|m| &m.events).any(|e| !e.lyrics.is_empty());

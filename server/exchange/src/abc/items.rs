@@ -14,6 +14,8 @@ pub(super) struct Item<'s> {
     /// What it is of; nothing where a voice is silent and shows no rest.
     pub(super) event: Option<&'s Event>,
     pub(super) marks: Vec<Mark>,
+    /// What stands between it and the bar line, where it is the last of its bar.
+    pub(super) after: Vec<Mark>,
     /// Whether a longer note goes on here under a tie.
     pub(super) continues: bool,
     /// Whether the note goes on in the next item under a tie.
@@ -47,6 +49,7 @@ impl<'s> Item<'s> {
             ratio: natural_ratio(duration),
             event: None,
             marks: Vec::new(),
+            after: Vec::new(),
             continues: false,
             continued: false,
             ties: Vec::new(),

@@ -17,6 +17,8 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     let filled = each().map(filled).max().unwrap_or_default();
     let length = if filled > Time::ZERO {
         filled
+    } else if each().any(only_graces) {
+        Time::ZERO
     } else {
         let counted = each().map(|measure| measure.length).max().unwrap_or_default();
         if counted > Time::ZERO { counted } else { full.unwrap_or(Time::WHOLE) }
@@ -58,6 +60,11 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     length
 }
 
+/// A measure that is only there for its grace notes takes no time.
+fn only_graces(measure: &Measure) -> bool {
+    !measure.events.is_empty() && measure.events.iter().all(|event| event.is_grace())
+}
+
 /// As far as notes and rests reach that are not said to fill whatever the measure is.
 fn filled(measure: &Measure) -> Time {
     let counted = measure
@@ -67,11 +74,11 @@ fn filled(measure: &Measure) -> Time {
     counted.map(|event| event.end()).max().unwrap_or_default()
 }
 
-/// Whether one sign, with dots if need be, has this length.
+/// Whether one sign, with up to three dots, has this length: from the maxima down.
 fn has_sign(written: Time) -> bool {
     let top = written.numerator();
     let odd = top >> top.trailing_zeros().min(62);
-    written <= Time::new(4, 1) && matches!(odd, 1 | 3 | 7)
+    written < Time::new(16, 1) && matches!(odd, 1 | 3 | 7 | 15)
 }
 
 /// A written length as lengths that have signs, the longest first.
@@ -84,7 +91,7 @@ pub(super) fn signs(written: Time) -> Vec<Time> {
             break;
         }
         // The longest plain sign that fits.
-        let mut sign = Time::new(4, 1);
+        let mut sign = Time::new(8, 1);
         while sign > left && sign.denominator() < 4096 {
             sign = sign / Time::new(2, 1);
         }

@@ -13,7 +13,10 @@ pub(super) fn name(sheet: &Sheet, voices: &mut [Voice<'_>]) {
         let own: Vec<&mut Voice<'_>> =
             voices.iter_mut().filter(|voice| voice.part == index).collect();
         let several = own.len() > 1;
-        let base = match base(&part.abbreviation, &part.name) {
+        let base = match base(
+            &part.abbreviation,
+            if part.name.is_empty() { &part.called } else { &part.name },
+        ) {
             Some(base) => base,
             None if several => "V".to_owned(),
             None => (index + 1).to_string(),
@@ -64,8 +67,16 @@ fn base(abbreviation: &str, name: &str) -> Option<String> {
     if !short.is_empty() && short.len() <= LONGEST {
         return Some(short);
     }
-    let words: Vec<String> =
+    let mut words: Vec<String> =
         name.split_whitespace().map(plain).filter(|word| !word.is_empty()).collect();
+    // "1st Violin" is Violin 1.
+    if let Some(first) = words.first().filter(|_| words.len() > 1) {
+        let number: String = first.chars().take_while(char::is_ascii_digit).collect();
+        if !number.is_empty() {
+            words.remove(0);
+            words.push(number);
+        }
+    }
     let short = match words.as_slice() {
         [] => String::new(),
         [word] if word.len() <= 4 => word.clone(),

@@ -83,11 +83,22 @@ fn begins(item: &Item<'_>) -> bool {
 /// for a sign that is set off, near enough.
 fn take(items: &mut Vec<Item<'_>>, onset: Time, ends: bool, loose: bool, mark: Mark) -> bool {
     let end = items.iter().map(Item::end).max().unwrap_or_default();
-    if ends || (onset > Time::ZERO && onset >= end) {
-        let last = items.iter_mut().rev().find(|item| item.onset < onset && begins(item));
-        if let Some(item) = last {
-            return add(item, mark);
+    // What ends something stands before what comes next, and after the last note of all.
+    let next = items.iter().position(|item| ends && item.onset >= onset && begins(item));
+    if let Some(item) = next.and_then(|next| items.get_mut(next)) {
+        if !item.marks.contains(&mark) {
+            item.marks.insert(0, mark);
         }
+        return true;
+    }
+    if (ends || onset >= end)
+        && onset > Time::ZERO
+        && let Some(item) = items.last_mut()
+    {
+        if !item.after.contains(&mark) {
+            item.after.push(mark);
+        }
+        return true;
     }
     if let Some(item) = items.iter_mut().find(|item| item.onset == onset && begins(item)) {
         return add(item, mark);
@@ -147,7 +158,12 @@ pub(super) fn pair(voices: &mut [Voice<'_>], notices: &mut Vec<Notice>) {
             for [bar, layer, item, mark] in lost.into_iter().rev() {
                 let layers = voice.bars.get_mut(bar);
                 let item = layers.and_then(|layers| layers.get_mut(layer)?.get_mut(item));
-                let Some(marks) = item.map(|item| &mut item.marks) else { continue };
+                let Some(item) = item else { continue };
+                // Those after the item are counted on from those on it.
+                let (marks, mark) = match mark.checked_sub(item.marks.len()) {
+                    Some(after) => (&mut item.after, after),
+                    None => (&mut item.marks, mark),
+                };
                 let was = marks.remove(mark);
                 if let Some(instead) = instead.filter(|_| was == Mark::Decoration(begin)) {
                     marks.push(Mark::Decoration(instead));
@@ -166,6 +182,7 @@ fn places<'v>(voice: &'v Voice<'_>) -> impl Iterator<Item = ([usize; 4], &'v Mar
             items.iter().enumerate().flat_map(move |(item, one)| {
                 one.marks
                     .iter()
+                    .chain(&one.after)
                     .enumerate()
                     .map(move |(mark, what)| ([bar, layer, item, mark], what))
             })

@@ -1,7 +1,8 @@
 //! The body: bars of all voices under each other, some at a time.
 
 use super::bar::{BarWriter, Field};
-use super::header::{clef, key, tempo};
+use super::header::{clef, key, tempo_at};
+use super::marks::marks;
 use super::pitch::Spelling;
 use super::settings::{Current, Settings, concerns};
 use super::text::field;
@@ -23,6 +24,8 @@ struct Column {
     count: usize,
     /// The text of each voice.
     cells: Vec<String>,
+    /// Whether it begins a new line: after a final line, or under a heading.
+    begins: bool,
 }
 
 pub(super) fn body(
@@ -63,7 +66,7 @@ fn how_many(columns: &[Column]) -> usize {
     for (index, column) in columns.iter().enumerate() {
         total += width(column) + 3;
         bars += 1;
-        if index > 0 && (total > WIDTH || bars > BARS) {
+        if index > 0 && (column.begins || total > WIDTH || bars > BARS) {
             return index;
         }
     }
@@ -87,9 +90,14 @@ fn columns(sheet: &Sheet, texts: &[Vec<String>], count: usize) -> Vec<Column> {
         let own = sheet.lines.get(index);
         let plain =
             plain && own.is_some_and(|l| !l.repeat_opens && l.ending.is_none() && !l.opens_heavy);
+        let before = index.checked_sub(1).and_then(|before| sheet.lines.get(before));
+        let headed = sheet.headings(index).next().is_some();
+        let begins = headed || before.is_some_and(|lines| lines.style == LineStyle::Final);
         match columns.last_mut() {
-            Some(last) if plain && rests(&cells) && rests(&last.cells) => last.count += 1,
-            _ => columns.push(Column { first: index, count: 1, cells }),
+            Some(last) if !headed && plain && rests(&cells) && rests(&last.cells) => {
+                last.count += 1
+            }
+            _ => columns.push(Column { first: index, count: 1, cells, begins }),
         }
     }
     for column in columns.iter_mut().filter(|column| column.count > 1) {
@@ -110,6 +118,9 @@ fn write_system(
 ) {
     let (Some(first), Some(end)) = (system.first(), system.last()) else { return };
     let end = end.first + end.count;
+    for heading in sheet.headings(first.first) {
+        let _ = writeln!(out, "T:{}", field(heading));
+    }
     let number = sheet.numbers.get(first.first).map_or("", String::as_str);
     if !number.is_empty() {
         let _ = writeln!(out, "% {}", field(number));
@@ -177,8 +188,14 @@ fn line(sheet: &Sheet, next: usize, inside: bool, last: bool) -> (String, String
         (true, true) if colons.len() == 1 => "::".to_owned(),
         (true, true) => format!("{colons}|:"),
         (true, false) => format!("{colons}|"),
-        (false, true) if before.style == LineStyle::Double => "||:".to_owned(),
-        (false, true) => "|:".to_owned(),
+        (false, true) => match before.style {
+            LineStyle::Plain | LineStyle::HeavyLight => "|:",
+            LineStyle::Double => "||:",
+            LineStyle::Final => "|] |:",
+            LineStyle::Dotted => ".| |:",
+            LineStyle::Hidden => "[|] |:",
+        }
+        .to_owned(),
         (false, false) if after.opens_heavy && !after.repeat_opens => "[|".to_owned(),
         (false, false) => match before.style {
             LineStyle::Plain => "|",
@@ -265,6 +282,13 @@ impl<'a> VoiceWriter<'a> {
             }
             text.push_str(&self.writer.layer(layer, items, &mut fields));
         }
+        // Before the bar line, what stands on no note any more.
+        if let Some(last) =
+            bar.first().and_then(|items| items.last()).filter(|i| !i.after.is_empty())
+        {
+            text.push(' ');
+            marks(&last.after, &mut text);
+        }
         // What stands at the end of the bar holds from the next one.
         fields.iter_mut().for_each(|(onset, _)| *onset = Time::ZERO);
         self.due = fields;
@@ -276,17 +300,18 @@ impl<'a> VoiceWriter<'a> {
         let rest = self.signs.iter().rposition(|sign| sign.measure as usize > number);
         let mut here = self.signs.split_off(rest.map_or(0, |rest| rest + 1));
         here.reverse();
-        let mut before: HashSet<String> = HashSet::new();
+        let mut before: HashSet<(Time, String)> = HashSet::new();
         for sign in here {
             let text = match &sign.what {
                 ScoreMark::Tempo { .. } if number == 0 && sign.onset == Time::ZERO => continue,
-                ScoreMark::Tempo { words, beat, per_minute } => {
-                    format!("[Q:{}]", tempo(&words.replace(['[', ']'], ""), *beat, *per_minute))
-                }
+                ScoreMark::Tempo { .. } => match tempo_at(self.sheet, number, sign.onset) {
+                    Some(tempo) => format!("[Q:{}]", tempo.replace(['[', ']'], "")),
+                    None => continue,
+                },
                 ScoreMark::Section(name) => format!("[P:{}]", field(&name.replace(['[', ']'], ""))),
-                ScoreMark::Mark(_) => continue,
+                ScoreMark::Mark(_) | ScoreMark::Heading(_) => continue,
             };
-            if before.insert(text.clone()) {
+            if before.insert((sign.onset, text.clone())) {
                 fields.push((sign.onset, plain_field(text)));
             }
         }

@@ -388,7 +388,7 @@ fn signatures_of_their_own_are_written_sign_by_sign() {
     );
     let notes = note("Bb4", 8, "") + &note("F#4", 8, "");
     let xml = score(&[&format!("{FOUR_FOUR}{key}{notes}")]);
-    assert!(text(&xml).contains("K:C exp _b ^f\n"));
+    assert!(text(&xml).contains("K:C exp ^f _b\n"));
     assert_eq!(music(&xml), ["B F |"]);
     assert_eq!(tune(&xml).voices[0].notes[0].pitch.to_string(), "Bb4");
 }
@@ -412,7 +412,7 @@ fn signs_stand_at_their_notes() {
         note("F4", 4, ""),
     ];
     let xml = score(&[&format!("{FOUR_FOUR}{}", body.concat())]);
-    assert_eq!(music(&xml), ["\"Bbm7/F\"!mf!C !<(!D !fermata!u!2!!<)!E \"^dolce\"F |"]);
+    assert_eq!(music(&xml), ["\"Bbm7/F\"!mf!C !<(!D !fermata!!2!uE \"^dolce\"!<)!F |"]);
     let marks = &tune(&xml).voices[0].marks;
     assert!(marks.iter().any(|mark| mark.kind == MarkKind::ChordSymbol && &*mark.text == "Bbm7/F"));
     assert_eq!(left_out(&xml), [] as [String; 0]);
@@ -426,7 +426,7 @@ fn tempi_marks_and_signs_of_repetition() {
     let first = format!("{FOUR_FOUR}{metronome}{}", note("C4", 16, ""));
     let xml = score(&[&first, &format!("{mark}{}{da_capo}", note("D4", 16, ""))]);
     assert!(text(&xml).contains("\nQ:\"Andante\" 3/8=60\n"));
-    assert_eq!(music(&xml), ["C8 | [P:B]!D.C.!D8 |"]);
+    assert_eq!(music(&xml), ["C8 | [P:B]D8 !D.C.! |"]);
 }
 
 #[test]
@@ -522,7 +522,7 @@ fn two_hairpins_that_end_together_are_one_end_and_one_is_told() {
     let notes =
         [grow.clone(), note("C4", 8, ""), grow, note("D4", 8, ""), wedge("stop"), wedge("stop")];
     let xml = score(&[&format!("{FOUR_FOUR}{}", notes.concat())]);
-    assert_eq!(music(&xml), ["C !<(!!<)!D |"]);
+    assert_eq!(music(&xml), ["C !<(!D !<)! |"]);
     let what = "a hairpin that does not begin and end in one voice is left out";
     assert_eq!(left_out(&xml), [format!("Flute, bar 1: {what}")]);
 }

@@ -3,7 +3,7 @@
 /// A text in one line, for a field.
 pub(super) fn field(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for word in text.split_whitespace() {
+    for word in text.split([' ', '\t', '\n', '\r']).filter(|word| !word.is_empty()) {
         if !out.is_empty() {
             out.push(' ');
         }
@@ -12,7 +12,7 @@ pub(super) fn field(text: &str) -> String {
                 '%' | '\\' => out.extend(['\\', c]),
                 '&' => out.push_str("&amp;"),
                 '$' => out.push_str("$$"),
-                c if c.is_control() => {}
+                c if c.is_ascii_control() => {}
                 c => out.push(c),
             }
         }
@@ -39,7 +39,7 @@ pub(super) fn syllable(text: &str) -> String {
             '&' => out.push_str("&amp;"),
             '$' => out.push_str("$$"),
             c if c.is_whitespace() => out.push('~'),
-            c if c.is_control() => {}
+            c if c.is_ascii_control() => {}
             c => out.push(c),
         }
     }

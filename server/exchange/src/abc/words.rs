@@ -88,6 +88,10 @@ fn line(verse: &str, items: &[&Item<'_>], going: &mut Going) -> String {
             },
         }
     }
+    // A word that goes on is not held over what no syllable follows on this line.
+    if *going == Going::Joined {
+        line.truncate(line.trim_end_matches('_').len());
+    }
     if any { line } else { String::new() }
 }
 

@@ -11,17 +11,20 @@ mod length;
 mod measure;
 mod notations;
 mod note;
+mod shape;
 mod signs;
 mod xml;
 
-use self::around::{Around, slur_numbers};
+use self::around::{Around, numbers_of};
+use self::attributes::own_tonic;
 use self::direction::Spot;
 use self::layout::{Layout, Part, PartVoice};
 use self::measure::Writer;
 use self::signs::BarSigns;
 use self::xml::Xml;
 use crate::Exported;
-use recte_score::Tune;
+use recte_score::{Bar, Tune};
+use recte_theory::Key;
 use std::collections::BTreeMap;
 use std::io::{self, Cursor, Write};
 use zip::write::SimpleFileOptions;
@@ -43,6 +46,7 @@ pub fn musicxml(tune: &Tune) -> io::Result<Exported> {
     let mut layout = Layout::of(tune);
     let mut left_out = std::mem::take(&mut layout.left_out);
     remarks(tune, &mut left_out);
+    layout.parts.iter().for_each(|part| shared_staff(tune, part, &mut left_out));
     let signs = signs::signs(tune);
     let mut xml = Xml::new(Some(DOCTYPE));
     xml.open("score-partwise", &[("version", "4.0")]);
@@ -96,7 +100,7 @@ fn writer<'a, 'x>(
 ) -> Writer<'a, 'x> {
     let count = part.voices.len();
     let one = |(place, voice): (usize, &PartVoice<'a>)| {
-        Around::of(voice.voice, slur_numbers(place, count), left_out)
+        Around::of(voice.voice, numbers_of(place, count), left_out)
     };
     let around = part.voices.iter().enumerate().map(one).collect();
     Writer {
@@ -107,7 +111,9 @@ fn writer<'a, 'x>(
         signs,
         left_out,
         around,
-        spots: vec![Spot::default(); part.voices.len()],
+        spots: (0..count)
+            .map(|place| Spot { numbers: numbers_of(place, count), ..Spot::default() })
+            .collect(),
         trills: vec![false; part.voices.len()],
         key: None,
         metre: None,
@@ -126,8 +132,37 @@ fn by_bar<T>(said: bool, all: &[T], bar: impl Fn(&T) -> u32) -> BTreeMap<u32, Ve
     bars
 }
 
+/// A staff has one clef, one key and one transposition: those of its first voice.
+fn shared_staff(tune: &Tune, part: &Part<'_>, left_out: &mut Vec<String>) {
+    let Some((first, others)) = part.voices.split_first() else { return };
+    let first = first.voice;
+    for other in others.iter().map(|other| other.voice) {
+        let key = |bars: &[Bar]| -> Vec<Option<Key>> {
+            bars.iter().map(|bar| tune.keys.get(usize::from(bar.key)).copied()).collect()
+        };
+        let told = !other.clef.name.is_empty() && other.clef != first.clef;
+        for (differs, what) in [
+            (told, "clef"),
+            (other.transpose != first.transpose, "transposition"),
+            (key(&first.bars).iter().zip(key(&other.bars)).any(|(a, b)| *a != b), "key"),
+        ] {
+            if differs {
+                left_out.push(format!(
+                    "Voice {} shares the staff of voice {}, so its own {what} is left out; it sounds as it did.",
+                    other.id, first.id
+                ));
+            }
+        }
+    }
+}
+
 /// What MusicXML has no place for, wherever it stands.
 fn remarks(tune: &Tune, left_out: &mut Vec<String>) {
+    for key in tune.keys.iter().filter(|key| key.tonic.is_some() && !own_tonic(key)) {
+        left_out.push(format!(
+            "MusicXML has signatures of their own without a tonic: that the music is in {key} is left out."
+        ));
+    }
     if tune.part_order.as_deref().is_some_and(|order| !order.is_empty()) {
         left_out.push(
             "MusicXML plays the parts as they stand; their order (P:) is only noted in it."
@@ -135,11 +170,13 @@ fn remarks(tune: &Tune, left_out: &mut Vec<String>) {
         );
     }
     for voice in &tune.voices {
-        for bar in voice.bars.iter().filter(|bar| bar.ending && bar.endings.is_empty()) {
+        let nameless =
+            |bar: &&Bar| bar.ending && bar.endings.is_empty() && bar.ending_words.is_none();
+        for bar in voice.bars.iter().filter(nameless) {
             let event = voice.events_of(bar).first();
             let number = event.map_or(0, |event| tune.bar_number(event.bar));
             left_out.push(format!(
-                "The ending in bar {number} has words for a number; it is left out."
+                "The ending in bar {number} is for no time that can be; it is left out."
             ));
         }
         for tie in &voice.loose_ties {

@@ -1,6 +1,7 @@
 //! Bar lines, repeats and endings (abc standard v2.1, 4.8 to 4.10).
 
 use super::body::Reader;
+use super::text::decode;
 use crate::problem::ProblemKind;
 use recte_score::{LineStyle, MarkPlace, Span};
 use tree_sitter::Node;
@@ -75,6 +76,13 @@ pub(crate) fn ending_times(text: &str) -> Vec<u8> {
     times
 }
 
+/// What an ending is called in quotation marks, where that is more than its numbers.
+fn ending_words(text: &str) -> Option<Box<str>> {
+    let words = text.trim_matches(['[', '"']).trim();
+    let named = words.contains(|c: char| !c.is_ascii_digit() && !" ,.-".contains(c));
+    named.then(|| decode(words).into())
+}
+
 impl Reader<'_> {
     pub(crate) fn bar(&mut self, node: Node<'_>) {
         let mut cursor = node.walk();
@@ -125,6 +133,7 @@ impl Reader<'_> {
         let position = &mut self.positions[self.current];
         position.ending = true;
         position.endings = Some(ending_times(text));
+        position.ending_words = ending_words(text);
     }
 }
 
@@ -180,5 +189,7 @@ mod tests {
         assert_eq!(ending_times("[\"1.2\""), [1, 2]);
         assert_eq!(ending_times("[\"last time\""), [] as [u8; 0]);
         assert_eq!(ending_times("3-1"), [] as [u8; 0]);
+        assert_eq!(ending_words("[\"1.2\""), None);
+        assert_eq!(ending_words("[\"last time\"").as_deref(), Some("last time"));
     }
 }

@@ -64,8 +64,9 @@ impl Reader<'_> {
         let first = self.tune.voices[self.current].notes.len() as u32;
         let mut event = Event { grace: true, ..self.event(node, EventKind::Notes) };
         for &note in notes {
-            let (note, _, length) = self.read_note(note);
-            event.length = length;
+            let (note, length, typed) = self.read_note(note);
+            event.length = typed;
+            event.grace_length = length * self.positions[self.current].unit;
             self.tune.voices[self.current].notes.push(note);
         }
         event.notes = first..self.tune.voices[self.current].notes.len() as u32;

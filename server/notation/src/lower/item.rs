@@ -152,6 +152,7 @@ impl Reader<'_> {
             span: Span::new(start, start + typed.head),
             tied_in: false,
             tied_out: false,
+            tie_dotted: false,
             event: voice.events.len() as u32,
         };
         (note, length, Span::new(start + typed.head, node.end_byte()))
@@ -190,6 +191,7 @@ impl Reader<'_> {
             broken: false,
             length: Span::new(end, end),
             unit: Time::ZERO,
+            grace_length: Time::ZERO,
         }
     }
 

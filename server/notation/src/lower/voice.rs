@@ -61,6 +61,8 @@ pub(crate) struct Position {
     pub(crate) metre_typed: Option<Span>,
     /// An ending begins with the next bar.
     pub(crate) ending: bool,
+    /// What it is called, in more than numbers.
+    pub(crate) ending_words: Option<Box<str>>,
     /// Layers were typed after the bars they belong to, so events must be sorted at the end.
     pub(crate) unsorted: bool,
 }
@@ -96,6 +98,7 @@ impl Position {
                 key: self.key,
                 layers: 1,
                 ending: std::mem::take(&mut self.ending),
+                ending_words: self.ending_words.take(),
                 metre_typed: self.metre_typed.take(),
                 ..Bar::default()
             });
@@ -186,7 +189,8 @@ impl Position {
                 note.pitch.midi() == pitch && !note.tied_in
             });
             if let Some(to) = to {
-                voice.notes[tie.note as usize].tied_out = true;
+                let from = &mut voice.notes[tie.note as usize];
+                (from.tied_out, from.tie_dotted) = (true, tie.is_dotted());
                 voice.notes[to as usize].tied_in = true;
                 joined.push(tie.span);
             }
@@ -289,6 +293,11 @@ impl Position {
 }
 
 impl OpenTie {
+    /// `.-` is dotted (4.11), and one sign longer than `-`.
+    fn is_dotted(self) -> bool {
+        self.span.end - self.span.start > 1
+    }
+
     /// A tie that found no note of its pitch.
     pub(crate) fn loose(self, next: Option<u32>) -> LooseTie {
         LooseTie { note: self.note, span: self.span, next }

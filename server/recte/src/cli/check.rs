@@ -155,7 +155,14 @@ fn progress(count: usize) -> ProgressBar {
 }
 
 fn one(args: &CheckArgs, input: &Input, config: Arc<Config>) -> Result<Report, String> {
-    let score::Score { document, bars } = score::read(input)?;
+    let score::Score { document, bars, left_out } = score::read(input)?;
+    if left_out > 0 {
+        let things = if left_out == 1 { "one thing" } else { &format!("{left_out} things") };
+        complain(&format!(
+            "{}: read without {things} that a text cannot hold; `recte import` says which.",
+            input.name()
+        ));
+    }
     if let Some(why) = without_music(&document) {
         complain(&format!("{}: {why}", input.name()));
     }

@@ -6,6 +6,22 @@ use crate::sheet::{Change, Clef, KeySign, Setting};
 use recte_theory::key::{Mode, Signature};
 use recte_theory::{Key, Letter, Metre, PitchName, Time};
 
+/// A signature that says nothing of a tonic: `C exp ^f`, for the field has to begin with one.
+fn signs(signature: Signature) -> KeySign {
+    let mut name = "C exp".to_owned();
+    for letter in Letter::ALL {
+        let sign = match signature.alter(letter) {
+            ..=-2 => "__",
+            -1 => "_",
+            0 => continue,
+            1 => "^",
+            2.. => "^^",
+        };
+        name.push_str(&format!(" {sign}{}", letter.to_char().to_ascii_lowercase()));
+    }
+    KeySign { name, signature }
+}
+
 impl PartReader {
     pub(super) fn attributes(&mut self, element: Element<'_, '_>) -> Result<(), String> {
         for child in element.children() {
@@ -79,6 +95,7 @@ impl PartReader {
             "none" if fifths == 0 => {
                 return KeySign { name: "none".to_owned(), signature: Signature::default() };
             }
+            "none" => return signs(Signature::from_fifths(fifths)),
             _ => Mode::Major,
         };
         let tonic = PitchName::from_fifths(fifths - mode.fifths());
@@ -97,7 +114,6 @@ impl PartReader {
     /// A signature of its own, sign by sign.
     fn own_key(&mut self, element: Element<'_, '_>) -> KeySign {
         let mut signature = Signature::default();
-        let mut name = "C exp".to_owned();
         let mut letter = None;
         for child in element.children() {
             match child.name() {
@@ -106,13 +122,11 @@ impl PartReader {
                     let alter = self.alter(child.text());
                     let Some(letter) = letter.take().filter(|_| alter.abs() <= 2) else { continue };
                     signature.set(letter, alter);
-                    let sign = ["__", "_", "=", "^", "^^"][(alter + 2) as usize];
-                    name.push_str(&format!(" {sign}{}", letter.to_char().to_ascii_lowercase()));
                 }
                 _ => {}
             }
         }
-        KeySign { name, signature }
+        signs(signature)
     }
 
     fn metre(&mut self, element: Element<'_, '_>) {

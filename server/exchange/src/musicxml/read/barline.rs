@@ -24,7 +24,7 @@ impl PartReader {
         for child in element.children() {
             match child.name() {
                 "repeat" => self.repeat(child, sheet),
-                "ending" => self.ending(child, element.child("repeat").is_some(), sheet),
+                "ending" => self.ending(child, sheet),
                 "fermata" if !left => {
                     if let Some(lines) = sheet.lines.get_mut(self.measure as usize) {
                         lines.fermata = true;
@@ -103,29 +103,30 @@ impl PartReader {
         lines.repeat_closes = lines.repeat_closes.max(times.unwrap_or(2).clamp(2, 15));
     }
 
-    fn ending(&mut self, element: Element<'_, '_>, repeats: bool, sheet: &mut Sheet) {
+    fn ending(&mut self, element: Element<'_, '_>, sheet: &mut Sheet) {
         let Some(lines) = sheet.lines.get_mut(self.measure as usize) else { return };
         if element.attribute_is("type", "start") {
             let number = element.attribute("number").unwrap_or_default();
             lines.ending = Some(times(&number, element.text()));
             return;
         }
-        let closed = repeats
-            || !matches!(lines.style, LineStyle::Plain | LineStyle::Dotted | LineStyle::Hidden);
-        if !closed && self.index == 0 {
-            self.notice("an ending that stops at a plain bar line is held to the next double one");
-        }
+        lines.ending_stops = true;
     }
 }
 
-/// `1,2` of "1, 2"; words stay words.
+/// `1,2` of "1, 2"; words stay words, after their number if they do not begin with it.
 fn times(number: &str, text: &str) -> String {
     let plain: String = number.chars().filter(|c| !c.is_whitespace()).collect();
     let listed = plain.trim_end_matches(['.', ',']).replace('.', ",");
     let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
-    if !listed.is_empty() && listed.split([',', '-']).all(digits) {
-        return listed;
-    }
-    let words = if text.is_empty() { number } else { text };
-    format!("\"{}\"", words.replace(['"', '%', '\\'], " ").trim())
+    let numbered = !listed.is_empty() && listed.split([',', '-']).all(digits);
+    let named = text.chars().any(char::is_alphabetic);
+    let words = match (numbered, named) {
+        (true, false) => return listed,
+        (true, true) if text.starts_with(|c: char| c.is_ascii_digit()) => text.to_owned(),
+        (true, true) => format!("{listed} {text}"),
+        (false, _) if text.is_empty() => number.to_owned(),
+        (false, _) => text.to_owned(),
+    };
+    format!("\"{}\"", words.replace(['"', '%', '\\', '|', '[', ']'], " ").trim())
 }

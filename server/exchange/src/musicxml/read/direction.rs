@@ -20,9 +20,14 @@ struct Said {
     onset: Time,
     /// Whether it is set off from there.
     loose: bool,
-    above: Option<bool>,
     words: Vec<String>,
-    tempo: Option<(Time, u32)>,
+    tempo: Option<(Vec<Time>, u32)>,
+    /// Whether words can say how fast: unless they are said to belong to one part.
+    over_all: bool,
+    /// Whether they do, whatever they are.
+    directs: bool,
+    /// The sign that a text has for its place (abc standard v2.1, 4.19).
+    side: char,
 }
 
 impl PartReader {
@@ -37,9 +42,12 @@ impl PartReader {
             voice: voice.map(|voice| self.voice(voice)),
             onset: self.place(element)?,
             loose: element.child("offset").is_some(),
-            above: element.attribute("placement").map(|place| place == "above"),
             words: Vec::new(),
             tempo: None,
+            over_all: !element.attribute_is("system", "none"),
+            directs: element.attribute_is("directive", "yes")
+                || element.attribute("system").is_some_and(|system| system != "none"),
+            side: side(element),
         };
         for kind in element.all("direction-type") {
             for child in kind.children() {
@@ -49,21 +57,19 @@ impl PartReader {
         let words = said.words.join(" ").split_whitespace().collect::<Vec<_>>().join(" ");
         if let Some(sound) = element.child("sound") {
             if said.tempo.is_none() {
-                said.tempo = tempo_of(sound).map(|tempo| self.whole(tempo));
+                said.tempo = tempo_of(sound).map(|tempo| self.whole_beats(tempo));
             }
             self.sound_signs(sound, said.onset, &words, sheet);
         }
-        let is_tempo = said.tempo.is_some() || says_tempo(&words);
+        let is_tempo = said.tempo.is_some()
+            || !words.is_empty() && (said.directs || said.over_all && says_tempo(&words));
         if is_tempo {
-            let (beat, per_minute) = said.tempo.unwrap_or((Time::ZERO, 0));
+            let (beat, per_minute) = said.tempo.unwrap_or_default();
             self.score_sign(said.onset, ScoreMark::Tempo { words, beat, per_minute }, sheet);
         } else if !words.is_empty() {
             match sign_of_repetition(&words) {
                 Some(name) => self.score_mark(said.onset, name, sheet),
-                None => {
-                    let side = if said.above == Some(false) { '_' } else { '^' };
-                    self.put(&said, false, Mark::Text(side, words));
-                }
+                None => self.put(&said, false, Mark::Text(said.side, words)),
             }
         }
         Ok(())
@@ -89,7 +95,11 @@ impl PartReader {
             "wedge" => self.wedge(element, said),
             "metronome" => self.metronome(element, said),
             "rehearsal" => {
-                let mark = ScoreMark::Section(element.text().to_owned());
+                let name = element.text().to_owned();
+                let mark = match element.attribute_is("enclosure", "none") {
+                    true => ScoreMark::Heading(name),
+                    false => ScoreMark::Section(name),
+                };
                 self.score_sign(said.onset, mark, sheet);
             }
             "segno" => self.score_mark(said.onset, "segno", sheet),
@@ -148,12 +158,17 @@ impl PartReader {
     }
 
     fn metronome(&mut self, element: Element<'_, '_>, said: &mut Said) {
+        // A beat of several notes is one; two beats are an equation between them.
         if element.all("beat-unit").count() > 1 || element.child("metronome-note").is_some() {
             self.notice("a tempo that relates two notes to each other is left out");
             return;
         }
-        let dots = element.all("beat-unit-dot").count() as u32;
-        let Some(beat) = sign_length(element.text_of("beat-unit"), dots) else {
+        let unit = |of: Element<'_, '_>| {
+            sign_length(of.text_of("beat-unit"), of.all("beat-unit-dot").count() as u32)
+        };
+        let tied = element.all("beat-unit-tied").map(unit);
+        let Some(beat) = std::iter::once(unit(element)).chain(tied).collect::<Option<Vec<_>>>()
+        else {
             self.notice("a metronome mark without a beat is left out");
             return;
         };
@@ -171,11 +186,11 @@ impl PartReader {
         if digits != text {
             self.notice(format!("a metronome mark of “{text}” is written as {digits}"));
         }
-        said.tempo = Some(self.whole((beat, tempo)));
+        said.tempo = Some(self.whole_beats((beat, tempo)));
     }
 
     /// So many whole beats a minute.
-    fn whole(&mut self, (beat, tempo): (Time, Time)) -> (Time, u32) {
+    fn whole_beats(&mut self, (beat, tempo): (Vec<Time>, Time)) -> (Vec<Time>, u32) {
         let half = Time::new(1, 2);
         let rounded = (tempo + half).numerator() / (tempo + half).denominator();
         if tempo.denominator() != 1 {
@@ -188,7 +203,7 @@ impl PartReader {
     pub(super) fn sound(&mut self, element: Element<'_, '_>, sheet: &mut Sheet) {
         let onset = self.position;
         if let Some(tempo) = tempo_of(element) {
-            let (beat, per_minute) = self.whole(tempo);
+            let (beat, per_minute) = self.whole_beats(tempo);
             let words = String::new();
             self.score_sign(onset, ScoreMark::Tempo { words, beat, per_minute }, sheet);
         }
@@ -251,9 +266,27 @@ impl PartReader {
     }
 }
 
-fn tempo_of(sound: Element<'_, '_>) -> Option<(Time, Time)> {
+/// Before its note or after it, as the words are aligned; below or above; above where nothing is said.
+fn side(element: Element<'_, '_>) -> char {
+    match element.attribute("placement").as_deref() {
+        Some("below") => return '_',
+        Some(_) => return '^',
+        None => {}
+    }
+    let words = element.child("direction-type").and_then(|kind| kind.child("words"));
+    let beside = words.filter(|words| {
+        words.attribute_is("valign", "middle") && words.attribute("default-y").is_none()
+    });
+    match beside.and_then(|words| words.attribute("halign")).as_deref() {
+        Some("right") => '<',
+        Some("left") => '>',
+        _ => '^',
+    }
+}
+
+fn tempo_of(sound: Element<'_, '_>) -> Option<(Vec<Time>, Time)> {
     let tempo = super::measure::decimal(sound.attribute("tempo")?.trim())?;
-    (tempo > Time::ZERO).then_some((Time::new(1, 4), tempo))
+    (tempo > Time::ZERO).then_some((vec![Time::new(1, 4)], tempo))
 }
 
 fn says_tempo(words: &str) -> bool {
@@ -264,10 +297,10 @@ fn says_tempo(words: &str) -> bool {
 /// The decoration that says the same as these words.
 fn sign_of_repetition(words: &str) -> Option<&'static str> {
     Some(match words.to_lowercase().trim_end_matches('.') {
-        "d.c" | "da capo" => "D.C.",
-        "d.s" | "dal segno" => "D.S.",
+        "d.c" => "D.C.",
+        "d.s" => "D.S.",
         "fine" => "fine",
-        "to coda" | "al coda" => "dacoda",
+        "to coda" => "dacoda",
         _ => return None,
     })
 }

@@ -3,6 +3,7 @@
 use super::measure::{PartReader, decimal};
 use super::tree::Element;
 use crate::sheet::{Mark, Sign};
+use recte_theory::chord::Chord;
 
 impl PartReader {
     pub(super) fn harmony(&mut self, element: Element<'_, '_>) -> Result<(), String> {
@@ -40,7 +41,8 @@ impl PartReader {
         if kind.text() == "none" {
             return "N.C.".to_owned();
         }
-        let mut symbol = note_name(root, "root-step", "root-alter");
+        let root = note_name(root, "root-step", "root-alter");
+        let mut symbol = root.clone();
         match kind_sign(kind.text()) {
             Some(sign) => symbol.push_str(sign),
             None => {
@@ -61,12 +63,32 @@ impl PartReader {
             };
             symbol.push_str(&format!("{word}{alter}{}", degree.text_of("degree-value")));
         }
+        let printed = kind.attribute("text").unwrap_or_default();
+        symbol = as_printed(&root, &printed, symbol);
         if let Some(bass) = element.child("bass") {
+            let shown = bass.child("bass-step").and_then(|step| step.attribute("text"));
             symbol.push('/');
-            symbol.push_str(&note_name(bass, "bass-step", "bass-alter"));
+            match shown {
+                Some(letter) => symbol.push_str(&letter),
+                None => symbol.push_str(bass.text_of("bass-step")),
+            }
+            symbol.push_str(&sign_of(bass.text_of("bass-alter")));
         }
         symbol
     }
+}
+
+/// The symbol in the words of the source, where they name the same chord.
+fn as_printed(root: &str, printed: &str, symbol: String) -> String {
+    let label = format!("{root}{printed}");
+    let same = match (Chord::from_symbol(&label), Chord::from_symbol(&symbol)) {
+        (Some(label), Some(symbol)) => {
+            label.root == symbol.root && label.quality.intervals == symbol.quality.intervals
+        }
+        (Some(label), None) => label.root.to_string() == root,
+        _ => false,
+    };
+    if same { label } else { symbol }
 }
 
 fn note_name(element: Element<'_, '_>, step: &str, alter: &str) -> String {

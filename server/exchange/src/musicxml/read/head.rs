@@ -2,12 +2,15 @@
 
 use super::measure::PartReader;
 use super::tree::Element;
-use crate::sheet::{Notice, PartGroup, Sheet};
+use crate::musicxml::{FIELDS, NUMBER, PART_ORDER, TITLE};
+use crate::sheet::{Head, Notice, PartGroup, Sheet};
 
 #[derive(Default)]
 pub(super) struct HeadReader {
     work: Vec<String>,
     movement: Vec<String>,
+    /// Titles beyond the two that have an element.
+    more: Vec<String>,
     /// Text on the page: what kind it is said to be, and the text.
     credits: Vec<(String, String)>,
     /// Open groups by their number.
@@ -28,10 +31,63 @@ impl HeadReader {
             }
             "movement-title" => self.movement.extend(said(element.text())),
             "movement-number" => self.movement.extend(said(element.text())),
-            "identification" => identification(element, sheet),
+            "identification" => self.identification(element, sheet),
             "credit" => self.credit(element),
             "part-list" => self.part_list(element, sheet, parts),
             _ => {}
+        }
+    }
+
+    fn identification(&mut self, element: Element<'_, '_>, sheet: &mut Sheet) {
+        let Head { composers, fields, .. } = &mut sheet.head;
+        for child in element.children() {
+            match child.name() {
+                "encoding" => {
+                    let names = child.all("encoder").filter_map(|name| said(name.text()));
+                    fields.extend(names.map(|name| ('Z', name)));
+                    // A score that says it has beams has none where none are written.
+                    sheet.beamed |= child.all("supports").any(|what| {
+                        what.attribute_is("element", "beam") && what.attribute_is("type", "yes")
+                    });
+                }
+                "miscellaneous" => {
+                    for field in child.all("miscellaneous-field") {
+                        self.miscellaneous(field, &mut sheet.head);
+                    }
+                    return;
+                }
+                name => {
+                    let Some(text) = said(child.text()) else { continue };
+                    let kind = child.attribute("type").unwrap_or_default();
+                    match (name, kind.as_ref()) {
+                        ("creator", "composer" | "") => composers.push(text),
+                        ("creator", "arranger") => composers.push(format!("arr. {text}")),
+                        ("creator", "lyricist" | "poet") => {
+                            fields.push(('N', format!("Words: {text}")))
+                        }
+                        ("creator", "encoder" | "transcriber") => fields.push(('Z', text)),
+                        ("creator", other) => fields.push(('N', format!("{other}: {text}"))),
+                        ("rights", _) => fields.push(('N', text)),
+                        ("source", _) => fields.push(('S', text)),
+                        _ => {}
+                    }
+                }
+            }
+        }
+    }
+
+    /// What has no element of its own. Those that are named as a field is are that field.
+    fn miscellaneous(&mut self, element: Element<'_, '_>, head: &mut Head) {
+        let Some(text) = said(element.text()) else { return };
+        let name = element.attribute("name").unwrap_or_default();
+        match name.as_ref() {
+            NUMBER => head.number = Some(text),
+            TITLE => self.more.push(text),
+            PART_ORDER => head.part_order = Some(text),
+            name => match FIELDS.iter().find(|(_, known)| *known == name) {
+                Some((letter, _)) => head.fields.push((*letter, text)),
+                None => head.fields.push(('N', format!("{name}: {text}"))),
+            },
         }
     }
 
@@ -86,6 +142,7 @@ impl HeadReader {
         let head = &mut sheet.head;
         let mut titles = self.work;
         titles.extend(self.movement);
+        titles.extend(self.more);
         let of = |kind: &'static str| self.credits.iter().filter(move |(known, _)| known == kind);
         if titles.is_empty() {
             titles.extend(of("title").map(|(_, text)| text.clone()));
@@ -100,13 +157,15 @@ impl HeadReader {
             head.composers.extend(of("composer").map(|(_, text)| text.clone()));
         }
         let mut held: Vec<String> = Vec::new();
-        for text in head.titles.iter().chain(&head.composers).chain(&head.notes) {
+        for text in
+            head.titles.iter().chain(&head.composers).chain(head.fields.iter().map(|f| &f.1))
+        {
             held.push(plain(text));
         }
         for (kind, text) in &self.credits {
             let own = plain(text);
             if kind != "page number" && !held.iter().any(|known| known.contains(&own)) {
-                head.notes.push(text.clone());
+                head.fields.push(('N', text.clone()));
                 held.push(own);
             }
         }
@@ -120,7 +179,8 @@ fn plain(text: &str) -> String {
 
 /// A text in one line, if it says anything.
 fn said(text: &str) -> Option<String> {
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = text.split([' ', '\t', '\n', '\r']).filter(|word| !word.is_empty());
+    let text = words.collect::<Vec<_>>().join(" ");
     (!text.is_empty()).then_some(text)
 }
 
@@ -131,27 +191,15 @@ fn close(mut group: PartGroup, next: usize, sheet: &mut Sheet) {
     }
 }
 
-fn identification(element: Element<'_, '_>, sheet: &mut Sheet) {
-    for child in element.children() {
-        let Some(text) = said(child.text()) else { continue };
-        match child.name() {
-            "creator" => match child.attribute("type").unwrap_or_default().as_ref() {
-                "composer" | "" => sheet.head.composers.push(text),
-                "arranger" => sheet.head.composers.push(format!("arr. {text}")),
-                "lyricist" | "poet" => sheet.head.notes.push(format!("Words: {text}")),
-                other => sheet.head.notes.push(format!("{other}: {text}")),
-            },
-            "rights" => sheet.head.notes.push(text),
-            "source" => sheet.head.source = Some(text),
-            _ => {}
-        }
-    }
-}
-
 fn score_part(element: Element<'_, '_>, sheet: &mut Sheet, parts: &mut Vec<PartReader>) {
     let id = element.attribute("id").unwrap_or_default();
     let mut part = PartReader::new(parts.len(), &id);
-    part.part.name = said(element.text_of("part-name")).unwrap_or_default();
+    let name = element.child("part-name");
+    let text = name.and_then(|name| said(name.text())).unwrap_or_default();
+    match name.is_some_and(|name| name.attribute_is("print-object", "no")) {
+        true => part.part.called = text,
+        false => part.part.name = text,
+    }
     part.part.abbreviation = said(element.text_of("part-abbreviation")).unwrap_or_default();
     let mut instruments = element.all("score-instrument");
     if let Some(instrument) = instruments.next() {

@@ -49,8 +49,11 @@ impl PartReader {
 
     /// What to call it in a sentence.
     pub(super) fn label(&self) -> &str {
-        let Part { name, abbreviation, id, .. } = &self.part;
-        [name, abbreviation, id].into_iter().find(|text| !text.is_empty()).map_or("", |text| text)
+        let Part { name, called, abbreviation, id, .. } = &self.part;
+        [name, called, abbreviation, id]
+            .into_iter()
+            .find(|text| !text.is_empty())
+            .map_or("", |text| text)
     }
 
     pub(super) fn notice(&mut self, what: impl Into<String>) {

@@ -4,6 +4,9 @@ use super::measure::PartReader;
 use super::tree::Element;
 use crate::sheet::{Event, Mark, SlurEnd};
 
+/// Signs that end a phrase (abc standard v2.1, 4.14).
+const PHRASES: [&str; 3] = ["shortphrase", "mediumphrase", "longphrase"];
+
 impl PartReader {
     pub(super) fn notations(&mut self, element: Element<'_, '_>, event: &mut Event) {
         for child in element.children() {
@@ -67,6 +70,10 @@ impl PartReader {
             "soft-accent" => self.instead(event, ">", "soft accents", "accents"),
             "spiccato" => self.instead(event, "wedge", "spiccato signs", "wedges"),
             "stress" => self.instead(event, "tenuto", "stress signs", "tenuto signs"),
+            "other-articulation" if PHRASES.contains(&element.text()) => {
+                let named = PHRASES.into_iter().find(|name| *name == element.text());
+                named.into_iter().for_each(|name| add(event, name));
+            }
             "caesura" => self.instead(event, "longphrase", "caesuras", "ends of a phrase"),
             name => self.left_out(name),
         }
@@ -75,8 +82,11 @@ impl PartReader {
     fn ornament(&mut self, element: Element<'_, '_>, event: &mut Event) {
         match element.name() {
             "trill-mark" => add(event, "trill"),
+            "turn" if element.attribute_is("slash", "yes") => add(event, "turnx"),
             "turn" => add(event, "turn"),
+            "inverted-turn" if element.attribute_is("slash", "yes") => add(event, "invertedturnx"),
             "inverted-turn" => add(event, "invertedturn"),
+            "other-ornament" if matches!(element.text(), "roll" | "~") => add(event, "~"),
             "delayed-turn" => self.instead(event, "turn", "turns after the note", "turns"),
             "delayed-inverted-turn" => {
                 self.instead(event, "invertedturn", "turns after the note", "turns");
@@ -150,8 +160,13 @@ fn slur(element: Element<'_, '_>, event: &mut Event) {
         _ => return,
     };
     let number = element.attribute("number").and_then(|number| number.trim().parse().ok());
-    let dotted = ["dotted", "dashed"].iter().any(|line| element.attribute_is("line-type", line));
+    let dotted = is_dotted(element);
     event.slurs.push(SlurEnd { number: number.unwrap_or(1), starts, dotted });
+}
+
+/// Whether a tie or slur is drawn as dots or dashes.
+pub(super) fn is_dotted(element: Element<'_, '_>) -> bool {
+    ["dotted", "dashed"].iter().any(|line| element.attribute_is("line-type", line))
 }
 
 /// A dynamic as a decoration, or as text where there is none.

@@ -1,9 +1,12 @@
 //! Notes, chords, rests and grace notes.
 
 use super::measure::PartReader;
+use super::notations::is_dotted;
 use super::tree::Element;
 use crate::sheet::{Beam, Event, Kind, Lyric, Note};
 use recte_theory::{Letter, Pitch, Time};
+
+const SOFT_HYPHEN: char = '\u{ad}';
 
 /// What a `<note>` holds, as far as it is read in one go.
 #[derive(Default)]
@@ -11,6 +14,7 @@ struct Parts<'t, 'a> {
     chord: bool,
     cue: bool,
     tied: bool,
+    dotted: bool,
     courtesy: bool,
     grace: Option<Element<'t, 'a>>,
     pitch: Option<Pitch>,
@@ -74,7 +78,12 @@ impl PartReader {
         };
         self.part.staves = self.part.staves.max(event.staff);
         if let Some(pitch) = parts.pitch {
-            event.notes.push(Note { pitch, tied: parts.tied, courtesy: parts.courtesy });
+            event.notes.push(Note {
+                pitch,
+                tied: parts.tied,
+                dotted: parts.dotted,
+                courtesy: parts.courtesy,
+            });
         } else if parts.rest.is_none() {
             return Err("a note has no pitch".to_owned());
         }
@@ -120,6 +129,8 @@ impl PartReader {
                 "notations" => {
                     let starts = |tied: Element<'_, '_>| tied.attribute_is("type", "start");
                     parts.tied |= child.all("tied").any(starts);
+                    let dotted = |tied: Element<'_, '_>| starts(tied) && is_dotted(tied);
+                    parts.dotted |= child.all("tied").any(dotted);
                     parts.notations.push(child);
                 }
                 "lyric" => parts.lyrics.push(child),
@@ -187,7 +198,12 @@ impl PartReader {
     fn join_chord(&mut self, last: usize, parts: &Parts<'_, '_>) {
         let Some(event) = self.now.events.get_mut(last) else { return };
         if let Some(pitch) = parts.pitch {
-            event.notes.push(Note { pitch, tied: parts.tied, courtesy: parts.courtesy });
+            event.notes.push(Note {
+                pitch,
+                tied: parts.tied,
+                dotted: parts.dotted,
+                courtesy: parts.courtesy,
+            });
         }
         if parts.notations.is_empty() {
             return;
@@ -244,7 +260,9 @@ impl PartReader {
                     "text" => lyric.text.push_str(child.full_text()),
                     "elision" => {
                         let sign = child.full_text();
-                        lyric.text.push_str(if sign.is_empty() { " " } else { sign });
+                        // These stand for the little arc that has no place here but a space.
+                        let arc = matches!(sign.trim(), "" | "~" | "_");
+                        lyric.text.push_str(if arc { " " } else { sign });
                     }
                     "syllabic" => lyric.joined = matches!(child.text(), "begin" | "middle"),
                     "extend" => lyric.extended = true,
@@ -253,6 +271,13 @@ impl PartReader {
                 }
             }
             lyric.text = lyric.text.split_whitespace().collect::<Vec<_>>().join(" ");
+            // Some type the hyphen into the text; a soft one is seen only where a word breaks.
+            let begun = lyric.text.trim_end_matches([SOFT_HYPHEN, '-', ' ']).len();
+            if 0 < begun && begun < lyric.text.len() {
+                lyric.text.truncate(begun);
+                lyric.joined = true;
+            }
+            lyric.text.retain(|c| c != SOFT_HYPHEN);
             if matches!(event.kind, Kind::Rest { .. } | Kind::Grace { .. }) {
                 if !lyric.text.is_empty() {
                     self.notice(format!("“{}” stands under no note and is left out", lyric.text));

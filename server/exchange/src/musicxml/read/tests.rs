@@ -140,6 +140,12 @@ fn entities_are_never_looked_up() {
     let uses = partwise(NOTE).replace("Viola", "&secret;");
     let said = wrong(format!("{declared}{uses}").as_bytes());
     assert!(said.starts_with("it uses “&secret;”"), "{said}");
+    let lols = "<!DOCTYPE score-partwise [<!ENTITY a \"aaaaaaaaaa\"><!ENTITY b \"&a;&a;&a;&a;\">]>";
+    let grows = partwise(NOTE).replace("Viola", "&b;");
+    assert!(wrong(format!("{lols}{grows}").as_bytes()).starts_with("it uses “&b;”"));
+    // The definition that a score names is known and not fetched.
+    let elsewhere = "<!DOCTYPE score-partwise SYSTEM \"http://localhost:1/partwise.dtd\">";
+    assert_eq!(music(format!("{elsewhere}{}", partwise(NOTE)).as_bytes()), "C |");
     let known = partwise(NOTE).replace("Viola", "A &amp; B &#233;");
     assert!(import_musicxml(known.as_bytes(), "").unwrap().text.contains("name=\"A &amp; B é\""));
 }

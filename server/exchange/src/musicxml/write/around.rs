@@ -4,14 +4,14 @@ use recte_score::{Event, Mark, MarkPlace, Syllable, Voice};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-/// Slurs that may be open at once in a part (`number-level` of the standard).
-const MOST_SLURS: usize = 16;
+/// Slurs, or hairpins, that may be open at once in a part (`number-level` of the standard).
+const MOST_OPEN: usize = 16;
 
-/// The numbers that the slurs of one of so many voices of a part may have, so that none has another's.
-pub(super) fn slur_numbers(place: usize, voices: usize) -> Range<usize> {
-    let each = (MOST_SLURS / voices.max(1)).max(1);
+/// The numbers that slurs or hairpins of one of so many voices of a part may have, so that none has another's.
+pub(super) fn numbers_of(place: usize, voices: usize) -> Range<usize> {
+    let each = (MOST_OPEN / voices.max(1)).max(1);
     let first = place * each + 1;
-    first..(first + each).min(MOST_SLURS + 1)
+    first..(first + each).min(MOST_OPEN + 1)
 }
 
 /// A slur's end at an event.

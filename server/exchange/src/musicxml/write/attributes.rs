@@ -10,7 +10,7 @@ pub(super) fn key(xml: &mut Xml, key: &Key) {
     xml.within("key", &[], |xml| match signature.fifths() {
         Some(fifths) => {
             xml.number("fifths", fifths.into());
-            xml.text("mode", &[], key.tonic.map_or("none", |_| key.mode.name()));
+            xml.text("mode", &[], if own_tonic(key) { key.mode.name() } else { "none" });
         }
         None => {
             for letter in Letter::ALL.into_iter().filter(|letter| signature.alter(*letter) != 0) {
@@ -19,6 +19,11 @@ pub(super) fn key(xml: &mut Xml, key: &Key) {
             }
         }
     });
+}
+
+/// Whether the signature is the one that belongs to the key's tonic.
+pub(super) fn own_tonic(key: &Key) -> bool {
+    key.tonic.is_some_and(|tonic| Key::new(tonic, key.mode).signature == key.signature)
 }
 
 pub(super) fn metre(xml: &mut Xml, metre: &Metre) {

@@ -1,16 +1,21 @@
 //! Directions: dynamics, hairpins, words, tempi, rehearsal marks, returns.
 
-use super::xml::Xml;
+use super::xml::{Attributes, Xml};
 use recte_score::{Dynamic, Mark, MarkKind, Meaning, SectionMark, Tempo};
 use recte_theory::Time;
+use std::ops::Range;
 
 /// Where directions of one voice go, and what is open in it.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Spot {
     /// The voice's number in its part.
     pub(super) number: usize,
-    /// Whether a hairpin is open.
-    pub(super) wedge: bool,
+    /// The numbers its hairpins may have, so that none has another voice's.
+    pub(super) numbers: Range<usize>,
+    /// The hairpins that are open: what each is, and its number.
+    pub(super) wedges: Vec<(Meaning, usize)>,
+    /// Hairpins that end before they begin, or are too many.
+    pub(super) unpaired: bool,
 }
 
 impl Spot {
@@ -19,12 +24,12 @@ impl Spot {
         match mark.kind {
             MarkKind::Decoration => mark.meaning.is_some_and(|what| self.sign(xml, what)),
             MarkKind::Annotation => {
-                let (place, text) = split_place(&mark.text);
-                self.words(xml, place, text, mark.meaning);
+                self.words(xml, &Place::of(&mark.text), mark.meaning);
                 true
             }
             MarkKind::ChordSymbol => {
-                self.words(xml, Some("above"), &mark.text, mark.meaning);
+                let place = Place { side: Some("above"), align: &[], text: &mark.text };
+                self.words(xml, &place, mark.meaning);
                 true
             }
         }
@@ -34,9 +39,10 @@ impl Spot {
         match meaning {
             Meaning::Dynamic(level) => self.dynamics(xml, dynamic_name(level)),
             Meaning::Sforzato => self.dynamics(xml, "sfz"),
-            Meaning::CrescendoStart => self.wedge(xml, "crescendo"),
-            Meaning::DiminuendoStart => self.wedge(xml, "diminuendo"),
-            Meaning::CrescendoEnd | Meaning::DiminuendoEnd => self.close(xml),
+            Meaning::CrescendoStart => self.wedge(xml, meaning, "crescendo"),
+            Meaning::DiminuendoStart => self.wedge(xml, meaning, "diminuendo"),
+            Meaning::CrescendoEnd => self.close(xml, Meaning::CrescendoStart),
+            Meaning::DiminuendoEnd => self.close(xml, Meaning::DiminuendoStart),
             Meaning::Segno => self.jump(xml, |xml| xml.empty("segno", &[]), ("segno", "segno")),
             Meaning::Coda => self.jump(xml, |xml| xml.empty("coda", &[]), ("coda", "coda")),
             Meaning::DalSegno => self.jump_words(xml, "D.S.", ("dalsegno", "segno")),
@@ -56,7 +62,17 @@ impl Spot {
         sound: Option<(&str, &str)>,
     ) {
         let place: Vec<_> = place.map(|place| ("placement", place)).into_iter().collect();
-        xml.within("direction", &place, |xml| {
+        self.with(xml, &place, what, sound);
+    }
+
+    fn with(
+        &self,
+        xml: &mut Xml,
+        attributes: Attributes<'_>,
+        what: impl FnOnce(&mut Xml),
+        sound: Option<(&str, &str)>,
+    ) {
+        xml.within("direction", attributes, |xml| {
             xml.within("direction-type", &[], what);
             xml.number("voice", self.number as i64);
             if let Some(sound) = sound {
@@ -70,21 +86,37 @@ impl Spot {
         self.direction(xml, Some("below"), inside, None);
     }
 
-    fn wedge(&mut self, xml: &mut Xml, kind: &str) {
-        self.close(xml);
-        self.wedge = true;
-        self.wedge_sign(xml, kind);
+    fn wedge(&mut self, xml: &mut Xml, what: Meaning, kind: &str) {
+        let free = |number: &usize| self.wedges.iter().all(|(_, taken)| taken != number);
+        let Some(number) = self.numbers.clone().find(free) else {
+            self.unpaired = true;
+            return;
+        };
+        self.wedges.push((what, number));
+        self.wedge_sign(xml, kind, number);
     }
 
-    /// Ends the hairpin that is open, if one is.
-    pub(super) fn close(&mut self, xml: &mut Xml) {
-        if std::mem::take(&mut self.wedge) {
-            self.wedge_sign(xml, "stop");
+    /// Ends the innermost hairpin of its kind.
+    fn close(&mut self, xml: &mut Xml, what: Meaning) {
+        match self.wedges.iter().rposition(|(open, _)| *open == what) {
+            Some(place) => {
+                let (_, number) = self.wedges.remove(place);
+                self.wedge_sign(xml, "stop", number);
+            }
+            None => self.unpaired = true,
         }
     }
 
-    fn wedge_sign(&self, xml: &mut Xml, kind: &str) {
-        let number = self.number.min(16).to_string();
+    /// Ends what is still open.
+    pub(super) fn close_all(&mut self, xml: &mut Xml) {
+        for (_, number) in std::mem::take(&mut self.wedges) {
+            self.unpaired = true;
+            self.wedge_sign(xml, "stop", number);
+        }
+    }
+
+    fn wedge_sign(&self, xml: &mut Xml, kind: &str, number: usize) {
+        let number = number.to_string();
         let inside = |xml: &mut Xml| xml.empty("wedge", &[("type", kind), ("number", &number)]);
         self.direction(xml, Some("below"), inside, None);
     }
@@ -97,7 +129,11 @@ impl Spot {
         self.jump(xml, |xml| xml.text("words", &[], words), sound);
     }
 
-    fn words(&self, xml: &mut Xml, place: Option<&str>, text: &str, meaning: Option<Meaning>) {
+    fn words(&self, xml: &mut Xml, place: &Place<'_>, meaning: Option<Meaning>) {
+        let text = place.text.trim();
+        if text.is_empty() {
+            return;
+        }
         let sound = match meaning {
             Some(Meaning::DaCapo) => Some(("dacapo", "yes")),
             Some(Meaning::DalSegno) => Some(("dalsegno", "segno")),
@@ -109,19 +145,34 @@ impl Spot {
             Some(Meaning::Arco) => Some(("pizzicato", "no")),
             _ => None,
         };
-        self.direction(xml, place, |xml| xml.text("words", &[], text.trim()), sound);
+        // It belongs to its own part, whatever it says: it is no tempo.
+        let mut attributes: Vec<_> =
+            place.side.map(|side| ("placement", side)).into_iter().collect();
+        attributes.push(("system", "none"));
+        self.with(xml, &attributes, |xml| xml.text("words", place.align, text), sound);
     }
 }
 
-/// `^above`, `_below`, and the places that the standard of the page has no name for.
-fn split_place(text: &str) -> (Option<&'static str>, &str) {
-    let place = match text.chars().next() {
-        Some('^') => Some("above"),
-        Some('_') => Some("below"),
-        Some('<' | '>' | '@') => None,
-        _ => return (None, text),
-    };
-    (place, &text[1..])
+/// A text, and where it goes.
+struct Place<'a> {
+    side: Option<&'static str>,
+    align: Attributes<'static>,
+    text: &'a str,
+}
+
+impl Place<'_> {
+    /// `^above`, `_below`, `<before` its note, `>after` it; `@` leaves the place open.
+    fn of(typed: &str) -> Place<'_> {
+        let (side, align): (_, Attributes<'static>) = match typed.chars().next() {
+            Some('^') => (Some("above"), &[]),
+            Some('_') => (Some("below"), &[]),
+            Some('<') => (None, &[("halign", "right"), ("valign", "middle")]),
+            Some('>') => (None, &[("halign", "left"), ("valign", "middle")]),
+            Some('@') => (None, &[]),
+            _ => return Place { side: None, align: &[], text: typed },
+        };
+        Place { side, align, text: &typed[1..] }
+    }
 }
 
 fn dynamic_name(level: Dynamic) -> &'static str {
@@ -139,11 +190,14 @@ fn dynamic_name(level: Dynamic) -> &'static str {
     }
 }
 
+/// What stands over the whole score and not only over its part.
+const OVER_ALL: [(&str, &str); 2] = [("placement", "above"), ("system", "only-top")];
+
 /// The name of a part in a box, or a section's title.
 pub(super) fn section(xml: &mut Xml, section: &SectionMark) {
-    let name = if section.part { "rehearsal" } else { "words" };
-    xml.within("direction", &[("placement", "above")], |xml| {
-        xml.within("direction-type", &[], |xml| xml.text(name, &[], &section.label));
+    let plain: Attributes<'_> = if section.part { &[] } else { &[("enclosure", "none")] };
+    xml.within("direction", &OVER_ALL, |xml| {
+        xml.within("direction-type", &[], |xml| xml.text("rehearsal", plain, &section.label));
     });
 }
 
@@ -153,7 +207,7 @@ pub(super) fn tempo(xml: &mut Xml, tempo: &Tempo, offset: i64) {
     if numbers.is_none() && tempo.text.is_none() {
         return;
     }
-    xml.within("direction", &[("placement", "above")], |xml| {
+    xml.within("direction", &OVER_ALL, |xml| {
         if let Some(text) = &tempo.text {
             xml.within("direction-type", &[], |xml| xml.text("words", &[], text));
         }

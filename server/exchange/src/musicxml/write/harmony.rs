@@ -1,6 +1,6 @@
 //! Chord symbols as `harmony`: a root, a kind, and the degrees by which the chord differs from that kind.
 
-use super::xml::Xml;
+use super::xml::{Attributes, Xml};
 use recte_theory::PitchName;
 use recte_theory::chord::Chord;
 
@@ -89,17 +89,20 @@ pub(super) fn harmony(xml: &mut Xml, symbol: &str) -> bool {
     let Some(chord) = Chord::from_symbol(symbol) else { return false };
     let (kind, degrees) = kind_of(&chord);
     let typed = symbol.trim().replace('♯', "#").replace('♭', "b");
-    let body = if chord.bass == chord.root {
-        &typed[..]
-    } else {
-        typed.rsplit_once('/').map_or(&typed[..], |(body, _)| body)
+    let (body, below) = match typed.rsplit_once('/').filter(|_| chord.bass != chord.root) {
+        Some((body, below)) => (body, below),
+        None => (&typed[..], ""),
     };
     let suffix = body.get(chord.root.to_string().len()..).unwrap_or_default();
     xml.within("harmony", &[("placement", "above")], |xml| {
-        xml.within("root", &[], |xml| name(xml, "root", chord.root));
+        xml.within("root", &[], |xml| name(xml, "root", chord.root, &[]));
         xml.text("kind", &[("text", suffix)], kind);
         if chord.bass != chord.root {
-            xml.within("bass", &[], |xml| name(xml, "bass", chord.bass));
+            // Some type the bass as a small letter.
+            let small =
+                below.get(..1).filter(|letter| letter.bytes().all(|b| b.is_ascii_lowercase()));
+            let shown: Vec<_> = small.map(|letter| ("text", letter)).into_iter().collect();
+            xml.within("bass", &[], |xml| name(xml, "bass", chord.bass, &shown));
         }
         for degree in &degrees {
             // The suffix says it already.
@@ -113,8 +116,8 @@ pub(super) fn harmony(xml: &mut Xml, symbol: &str) -> bool {
     true
 }
 
-fn name(xml: &mut Xml, what: &str, name: PitchName) {
-    xml.text(&format!("{what}-step"), &[], &name.letter.to_char().to_string());
+fn name(xml: &mut Xml, what: &str, name: PitchName, shown: Attributes<'_>) {
+    xml.text(&format!("{what}-step"), shown, &name.letter.to_char().to_string());
     if name.alter != 0 {
         xml.number(&format!("{what}-alter"), name.alter.into());
     }

@@ -2,23 +2,12 @@
 
 use super::layout::{Entry, Layout, Part};
 use super::xml::Xml;
-use recte_score::Tune;
+use crate::musicxml::{FIELDS, NUMBER, PART_ORDER, TITLE};
+use recte_score::{Instruction, Tune};
 
-/// What `%%score` and fields are called among the other facts.
+/// What a field is called among the other facts.
 fn field_name(letter: char) -> Option<&'static str> {
-    Some(match letter {
-        'A' => "area",
-        'B' => "book",
-        'D' => "discography",
-        'F' => "file",
-        'G' => "group",
-        'H' => "history",
-        'N' => "notes",
-        'O' => "origin",
-        'R' => "rhythm",
-        'W' => "words",
-        _ => return None,
-    })
+    FIELDS.iter().find(|(known, _)| *known == letter).map(|(_, name)| *name)
 }
 
 pub(super) fn header(xml: &mut Xml, tune: &Tune, layout: &Layout<'_>) {
@@ -35,7 +24,7 @@ pub(super) fn header(xml: &mut Xml, tune: &Tune, layout: &Layout<'_>) {
                 Entry::Begin(number, sign, through) => group_begins(xml, *number, sign, *through),
                 Entry::Part(index) => {
                     if let Some(part) = layout.parts.get(*index) {
-                        score_part(xml, part);
+                        score_part(xml, tune, part);
                     }
                 }
                 Entry::End(number) => {
@@ -53,7 +42,7 @@ fn group_begins(xml: &mut Xml, number: usize, sign: &str, through: bool) {
     });
 }
 
-fn score_part(xml: &mut Xml, part: &Part<'_>) {
+fn score_part(xml: &mut Xml, tune: &Tune, part: &Part<'_>) {
     let joined = |of: fn(&recte_score::Voice) -> &str| {
         let names: Vec<&str> =
             part.voices.iter().map(|one| of(one.voice)).filter(|name| !name.is_empty()).collect();
@@ -69,7 +58,20 @@ fn score_part(xml: &mut Xml, part: &Part<'_>) {
         if !short.is_empty() {
             xml.text("part-abbreviation", &[], &short);
         }
+        if let Some(instrument) = instrument(tune, part) {
+            let id = format!("{}-I1", part.id);
+            xml.within("score-instrument", &[("id", &id)], |xml| {
+                xml.text("instrument-name", &[], instrument);
+            });
+        }
     });
+}
+
+/// What the composer says plays a part of one voice.
+fn instrument<'t>(tune: &'t Tune, part: &Part<'_>) -> Option<&'t str> {
+    let [only] = part.voices.as_slice() else { return None };
+    let said = |one: &&Instruction| one.what == "instrument" && one.voice == only.voice.id;
+    tune.instructions.iter().rfind(said).map(|one| one.value.as_str())
 }
 
 fn identification(xml: &mut Xml, tune: &Tune) {
@@ -85,9 +87,8 @@ fn identification(xml: &mut Xml, tune: &Tune) {
                 xml.empty("supports", &[("element", element), ("type", "yes")]);
             }
         });
-        let source: Vec<&str> = of('S').collect();
-        if !source.is_empty() {
-            xml.text("source", &[], &source.join("; "));
+        if let Some(source) = of('S').next() {
+            xml.text("source", &[], source);
         }
         miscellaneous(xml, tune);
     });
@@ -96,12 +97,13 @@ fn identification(xml: &mut Xml, tune: &Tune) {
 /// What has no element of its own keeps the field's name.
 fn miscellaneous(xml: &mut Xml, tune: &Tune) {
     let mut fields: Vec<(&str, &str)> = Vec::new();
-    fields.extend(tune.reference.as_deref().map(|number| ("reference", number)));
-    fields.extend(tune.titles.iter().skip(2).map(|title| ("title", title.as_str())));
-    fields.extend(
-        tune.texts.iter().filter_map(|field| Some((field_name(field.name)?, field.text.as_str()))),
-    );
-    fields.extend(tune.part_order.as_deref().map(|order| ("order of parts", order)));
+    fields.extend(tune.reference.as_deref().map(|number| (NUMBER, number)));
+    fields.extend(tune.titles.iter().skip(2).map(|title| (TITLE, title.as_str())));
+    let sources = tune.texts.iter().filter(|field| field.name == 'S').skip(1);
+    fields.extend(sources.map(|field| ("source", field.text.as_str())));
+    let others = tune.texts.iter().filter(|field| field.name != 'S');
+    fields.extend(others.filter_map(|field| Some((field_name(field.name)?, field.text.as_str()))));
+    fields.extend(tune.part_order.as_deref().map(|order| (PART_ORDER, order)));
     if fields.is_empty() {
         return;
     }

@@ -2,13 +2,12 @@
 
 use super::around::Around;
 use super::attributes;
-use super::beam::{Beams, Stem, beams};
 use super::direction::{Spot, section, tempo};
 use super::harmony::harmony;
 use super::layout::{Layout, Part};
-use super::length::{Piece, pieces};
 use super::notations::{Notations, fermata};
 use super::note::Written;
+use super::shape::Layer;
 use super::signs::{BarSigns, style_name};
 use super::xml::Xml;
 use recte_score::{
@@ -42,18 +41,6 @@ pub(super) struct Writer<'a, 'x> {
     pub(super) metre: Option<u16>,
     /// How many bars without a number of their own there were.
     pub(super) numberless: usize,
-}
-
-/// A layer of a bar while it is being written.
-struct Layer<'a> {
-    bar: usize,
-    /// The voice, by its place in the part, and the layer in it.
-    place: usize,
-    layer: u8,
-    events: Vec<(u32, &'a Event)>,
-    pieces: Vec<Vec<(Piece, i64)>>,
-    beams: Vec<Beams>,
-    grace: Vec<&'static str>,
 }
 
 impl<'a> Writer<'a, '_> {
@@ -93,15 +80,15 @@ impl<'a> Writer<'a, '_> {
         self.xml.close("measure");
     }
 
-    fn voice(&self, place: usize) -> &'a Voice {
+    pub(super) fn voice(&self, place: usize) -> &'a Voice {
         self.part.voices[place].voice
     }
 
-    fn length(&self, bar: usize) -> Time {
+    pub(super) fn length(&self, bar: usize) -> Time {
         self.tune.bars.get(bar).map_or(Time::ZERO, |bar| bar.length)
     }
 
-    fn ticks(&self, time: Time) -> i64 {
+    pub(super) fn ticks(&self, time: Time) -> i64 {
         self.layout.ticks(time)
     }
 
@@ -114,8 +101,12 @@ impl<'a> Writer<'a, '_> {
             if signs.opens {
                 xml.text("bar-style", &[], "heavy-light");
             }
-            if let Some(times) = &signs.ending {
-                xml.empty("ending", &[("number", times), ("type", "start")]);
+            if let Some((times, words)) = &signs.ending {
+                let attributes = [("number", times.as_str()), ("type", "start")];
+                match words.as_str() {
+                    "" => xml.empty("ending", &attributes),
+                    words => xml.text("ending", &attributes, words),
+                }
             }
             if signs.opens {
                 xml.empty("repeat", &[("direction", "forward")]);
@@ -268,64 +259,6 @@ impl<'a> Writer<'a, '_> {
         }
     }
 
-    /// The layer with what its events are drawn as.
-    fn shaped(
-        &self,
-        bar: usize,
-        place: usize,
-        layer: u8,
-        events: Vec<(u32, &'a Event)>,
-    ) -> Layer<'a> {
-        let drawn = |(_, event): &(u32, &Event)| self.pieces(bar, place, event);
-        let pieces: Vec<_> = events.iter().map(drawn).collect();
-        let mut grace = vec!["eighth"; events.len()];
-        let mut stems = Vec::with_capacity(events.len());
-        for (at, (_, event)) in events.iter().enumerate() {
-            let beside = |at: usize| events.get(at).is_some_and(|(_, event)| event.grace);
-            let follows = at.checked_sub(1).is_some_and(beside);
-            if event.grace && (follows || beside(at + 1)) {
-                grace[at] = "16th";
-            }
-            stems.push(match pieces[at].as_slice() {
-                _ if event.grace => Some(Stem { flags: 2, joined: follows }),
-                [(piece, _)] if event.kind == EventKind::Notes => {
-                    let flags = piece.sign.map_or(0, |sign| sign.flags());
-                    Some(Stem { flags, joined: event.joined })
-                }
-                _ => None,
-            });
-        }
-        let beams = apart(&events, &stems);
-        Layer { bar, place, layer, events, pieces, beams, grace }
-    }
-
-    fn pieces(&self, bar: usize, place: usize, event: &Event) -> Vec<(Piece, i64)> {
-        if event.grace {
-            return vec![(Piece { duration: Time::ZERO, sign: None, ratio: None }, 0)];
-        }
-        let whole = self.is_whole_bar(bar, event);
-        let tuplet = event.tuplet.and_then(|tuplet| self.voice(place).tuplets.get(tuplet as usize));
-        let all = match whole {
-            true => vec![Piece { duration: event.duration, sign: None, ratio: None }],
-            false => {
-                let ratio = tuplet.map(|tuplet| (tuplet.actual, tuplet.normal));
-                pieces(event.duration, ratio, event.offset)
-            }
-        };
-        let mut start = event.offset;
-        let counted = |piece: Piece| {
-            let end = start + piece.duration;
-            let ticks = self.ticks(end) - self.ticks(start);
-            start = end;
-            (piece, ticks.max(1))
-        };
-        all.into_iter().map(counted).collect()
-    }
-
-    fn is_whole_bar(&self, bar: usize, event: &Event) -> bool {
-        matches!(event.kind, EventKind::BarRest(_)) && event.duration == self.length(bar)
-    }
-
     /// A key, clef or transposition that takes over at an event.
     fn changes(&mut self, layer: &Layer<'_>, index: u32, event: &Event) {
         let voice = self.voice(layer.place);
@@ -411,7 +344,13 @@ impl<'a> Writer<'a, '_> {
                 }
             }
             if last {
-                self.spots[place].close(self.xml);
+                self.spots[place].close_all(self.xml);
+                if self.spots[place].unpaired {
+                    self.left_out.push(format!(
+                        "A hairpin of voice {} has no end, or no beginning; it ends with the last note, or is left out.",
+                        self.voice(place).id
+                    ));
+                }
             }
         }
     }
@@ -442,7 +381,6 @@ impl<'a> Writer<'a, '_> {
             slurs: &slurs,
             sung: around.syllables.get(&index).map_or(&[], Vec::as_slice),
             notations: Notations::of(marks, &mut self.trills[layer.place]),
-            grace: layer.grace[at],
             unpitched: voice.clef.name == "perc",
             hidden: event.hidden || event.kind == EventKind::InvisibleRest,
             whole_bar: self.is_whole_bar(layer.bar, event),
@@ -466,18 +404,4 @@ impl<'a> Writer<'a, '_> {
         }
         all
     }
-}
-
-/// Beams of grace notes and of the others, which do not part each other.
-fn apart(events: &[(u32, &Event)], stems: &[Option<Stem>]) -> Vec<Beams> {
-    let mut all = vec![Beams::new(); events.len()];
-    for grace in [false, true] {
-        let places: Vec<usize> =
-            (0..events.len()).filter(|&at| events[at].1.grace == grace).collect();
-        let own: Vec<_> = places.iter().map(|&at| stems[at]).collect();
-        for (at, found) in places.into_iter().zip(beams(&own)) {
-            all[at] = found;
-        }
-    }
-    all
 }

@@ -13,7 +13,7 @@ pub(super) struct Written<'a> {
     pub(super) event: &'a Event,
     /// Its notes with the pitches they are written at; none of them for a rest.
     pub(super) notes: Vec<(&'a Note, Pitch)>,
-    /// What it is drawn as, with the divisions each lasts; one without a sign for grace notes.
+    /// What it is drawn as, with the divisions each lasts: none for a grace note.
     pub(super) pieces: &'a [(Piece, i64)],
     pub(super) voice: usize,
     pub(super) beams: &'a Beams,
@@ -22,8 +22,6 @@ pub(super) struct Written<'a> {
     pub(super) slurs: &'a [SlurEnd],
     pub(super) sung: &'a [Sung],
     pub(super) notations: Notations<'a>,
-    /// The type of a grace note.
-    pub(super) grace: &'static str,
     /// Whether its notes stand on a percussion staff, at no definite pitch.
     pub(super) unpitched: bool,
     /// Whether it is not printed.
@@ -83,13 +81,14 @@ impl Written<'_> {
                 (note.tied_in || !at.first_piece, note.tied_out || !at.last_piece)
             });
             if !grace {
-                tie(xml, "tie", ties);
+                tie(xml, "tie", ties, false);
             }
             xml.number("voice", self.voice as i64);
             self.shape(xml, note, piece, at);
             let starts = self.notation(ties, at);
             if starts {
-                xml.within("notations", &[], |xml| self.notations(xml, ties, at));
+                let note = note.map(|(note, _)| note);
+                xml.within("notations", &[], |xml| self.notations(xml, note, ties, at));
             }
             if at.first_note && at.first_piece {
                 self.sung.iter().for_each(|sung| lyric(xml, sung));
@@ -120,9 +119,7 @@ impl Written<'_> {
 
     /// Type, dots, accidental, ratio and beams.
     fn shape(&self, xml: &mut Xml, note: Option<(&Note, Pitch)>, piece: &Piece, at: At) {
-        if self.event.grace {
-            xml.text("type", &[], self.grace);
-        } else if let Some(sign) = piece.sign.filter(|_| !self.whole_bar) {
+        if let Some(sign) = piece.sign.filter(|_| !self.whole_bar) {
             xml.text("type", &[], sign.name());
             (0..sign.dots).for_each(|_| xml.empty("dot", &[]));
         }
@@ -154,9 +151,10 @@ impl Written<'_> {
         tied || tuplet || slur || first && !self.notations.is_empty()
     }
 
-    fn notations(&self, xml: &mut Xml, ties: (bool, bool), at: At) {
+    fn notations(&self, xml: &mut Xml, note: Option<&Note>, ties: (bool, bool), at: At) {
         if !self.event.grace {
-            tie(xml, "tied", ties);
+            let dotted = note.is_some_and(|note| note.tie_dotted && at.last_piece);
+            tie(xml, "tied", ties, dotted);
         }
         for slur in self.slurs.iter().filter(|slur| slur_here(slur, at)) {
             let number = slur.number.to_string();
@@ -199,12 +197,14 @@ fn slur_here(slur: &SlurEnd, at: At) -> bool {
     at.first_note && if slur.start { at.first_piece } else { at.last_piece }
 }
 
-fn tie(xml: &mut Xml, name: &str, (stops, starts): (bool, bool)) {
+fn tie(xml: &mut Xml, name: &str, (stops, starts): (bool, bool), dotted: bool) {
     if stops {
         xml.empty(name, &[("type", "stop")]);
     }
-    if starts {
-        xml.empty(name, &[("type", "start")]);
+    match (starts, dotted) {
+        (true, true) => xml.empty(name, &[("type", "start"), ("line-type", "dotted")]),
+        (true, false) => xml.empty(name, &[("type", "start")]),
+        (false, _) => {}
     }
 }
 

@@ -109,7 +109,7 @@ fn directions() {
         "!segno!C\"^dolce\"!p!D!<(!E!<)!F!D.S.!|",
         &[
             "<segno/></direction-type><voice>1</voice><sound segno=\"segno\"/>",
-            "<direction placement=\"above\"><direction-type><words>dolce</words>",
+            "<direction placement=\"above\" system=\"none\"><direction-type><words>dolce</words>",
             "<dynamics><p/></dynamics>",
             "<wedge type=\"crescendo\" number=\"1\"/>",
             "<wedge type=\"stop\" number=\"1\"/>",
