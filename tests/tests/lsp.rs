@@ -216,6 +216,45 @@ fn all_fixes_of_a_rule_and_of_the_file() {
 }
 
 #[test]
+fn a_selection_a_voice_and_the_tune_are_respelled() {
+    let text = "X:1\nT:\u{1D11E}\nL:1/4\nV:1\nV:2\nK:C\n[V:1]\"^\u{1D11E}\"[E_AB]2 c2|[E_AB]2 c2|\n[V:2]C2[E_AB]2|C4|\n";
+    let (one, two) = (text.find("_A").unwrap(), text.rfind("_A").unwrap());
+    let sharp = |places: &[usize]| {
+        let mut after = text.to_owned();
+        places.iter().for_each(|&at| after.replace_range(at..at + 2, "^G"));
+        after
+    };
+    for (encoding, columns) in [("utf-8", (12, 25)), ("utf-16", (10, 23)), ("utf-32", (9, 22))] {
+        let (mut client, _) = Client::introduced(encodings(&[encoding]), Value::Null);
+        client.open(URI, text);
+        let mut ask = |from: u32, to: u32| {
+            let at = |column: u32| json!({ "line": 6, "character": column });
+            let params = json!({
+                "textDocument": { "uri": URI }, "range": { "start": at(from), "end": at(to) },
+                "context": { "diagnostics": [], "only": ["refactor.rewrite"] },
+            });
+            let offered = client.request("textDocument/codeAction", params);
+            let offered = offered.as_array().unwrap().clone();
+            for action in &offered {
+                assert_eq!(action["kind"], "refactor.rewrite", "{action}");
+                assert_eq!(action["isPreferred"], Value::Null, "{action}");
+            }
+            let titled = |action: &Value| action["title"].as_str().unwrap().to_owned();
+            let result = |action: &Value| (titled(action), applied(text, action, encoding));
+            offered.iter().map(result).collect::<Vec<_>>()
+        };
+        let second = text[one + 2..].find("_A").unwrap() + one + 2;
+        let titled = |title: &str, after: String| (format!("{title}: G♯ for A♭"), after);
+        let voice = titled("Respell this voice", sharp(&[one, second]));
+        let tune = titled("Respell the whole tune", sharp(&[one, second, two]));
+        assert_eq!(ask(columns.0, columns.0), [voice.clone(), tune.clone()]);
+        let selection = titled("Respell the selection", sharp(&[one]));
+        let sharps = titled("Spell this passage in sharps", sharp(&[one]));
+        assert_eq!(ask(columns.0, columns.1 - 5), [selection, sharps, voice, tune]);
+    }
+}
+
+#[test]
 fn hover_outline_and_folding() {
     let (mut client, _) = Client::introduced(
         json!({ "textDocument": { "documentSymbol": { "hierarchicalDocumentSymbolSupport": true } } }),

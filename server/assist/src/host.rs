@@ -2,6 +2,7 @@
 //!
 //! Findings come from [`check`] alone, for the server as for the command line.
 
+use crate::respell::{Names, best};
 use rayon::prelude::*;
 use recte_notation::{Block, BlockKind, Change, Document};
 use recte_review::{
@@ -34,10 +35,12 @@ pub struct Snapshot {
     memo: Arc<Mutex<Memo>>,
 }
 
-/// What the last check of a document found, block by block. It holds one list and no more.
+/// What the last check of a document found, block by block, and the best names of the tune that was asked for
+/// last. It holds one list and no more.
 #[derive(Default)]
 struct Memo {
     blocks: Vec<Known>,
+    names: Option<(Arc<Block>, Arc<Names>)>,
 }
 
 impl Host {
@@ -97,6 +100,19 @@ impl Snapshot {
     /// A document by itself, as the command line has it.
     pub fn new(document: Document, config: Arc<Config>) -> Snapshot {
         Snapshot { document, version: 0, config, memo: Arc::default() }
+    }
+
+    /// The best names for the notes of one of its tunes; the cursor may move, and they need not be found again.
+    pub(crate) fn best_names(&self, block: &Arc<Block>) -> Arc<Names> {
+        let memo = || self.memo.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((known, names)) = &memo().names
+            && Arc::ptr_eq(known, block)
+        {
+            return names.clone();
+        }
+        let names = Arc::new(best(&block.lowered().tune));
+        memo().names = Some((block.clone(), names.clone()));
+        names
     }
 }
 

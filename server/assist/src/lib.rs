@@ -11,6 +11,7 @@ mod folding;
 mod host;
 mod hover;
 mod layout;
+mod respell;
 mod symbols;
 
 pub use emend::{Emended, emend};
@@ -18,4 +19,5 @@ pub use folding::{Fold, FoldKind, folds};
 pub use host::{Host, Located, Snapshot, check};
 pub use hover::{Hover, hover};
 pub use layout::{LaidOut, layout_all, layout_lines, layout_typed};
+pub use respell::{NotProved, Offer, Passage, Respelled, Style, offers, respell};
 pub use symbols::{Symbol, SymbolKind, symbols};

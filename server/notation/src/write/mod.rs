@@ -9,7 +9,7 @@ mod same;
 pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
 pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
-pub use respell::{Respelling, respell};
+pub use respell::{Respelling, respell, tied_together};
 pub use same::{reads_as_well, same_score, same_sound};
 
 use recte_score::Span;

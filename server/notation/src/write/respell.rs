@@ -53,7 +53,7 @@ fn event_of(voice: &Voice, note: u32) -> &Event {
 }
 
 /// The notes that ties join into one sound with this one.
-pub(super) fn tied_together(voice: &Voice, note: u32) -> Vec<u32> {
+pub fn tied_together(voice: &Voice, note: u32) -> Vec<u32> {
     let mut all = vec![note];
     let mut at = note;
     while let Some(next) = tied_next(voice, at) {

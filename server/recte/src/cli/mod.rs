@@ -6,7 +6,10 @@ mod emend;
 mod export;
 mod import;
 mod layout;
+mod narrow;
 mod notes;
+mod respell;
+mod rewrite;
 mod tables;
 
 use crate::files::{Input, complain, encoded, replace};
@@ -33,6 +36,8 @@ enum Command {
     Check(check::CheckArgs),
     /// Take every preferred fix: show the difference, or write the files
     Emend(emend::EmendArgs),
+    /// Give every note its best name, whatever is typed: show the difference, or write the files
+    Respell(respell::RespellArgs),
     /// Set white space in order and bar lines of voices under each other: show the difference, or write the files
     Layout(layout::LayoutArgs),
     /// List every note as it was understood
@@ -90,6 +95,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Serve(_) => return lsp::serve(),
         Command::Check(args) => check::run(&args),
         Command::Emend(args) => emend::run(&args),
+        Command::Respell(args) => respell::run(&args),
         Command::Layout(args) => layout::run(&args),
         Command::Notes(args) => notes::run(&args),
         Command::Import(args) => import::run(&args),

@@ -66,6 +66,8 @@ struct NoteJson {
     pitch: String,
     written: String,
     midi: i32,
+    /// Whether the signature gives its letter another alteration.
+    altered: bool,
     tied: bool,
     grace: bool,
     range: RangeJson,
@@ -124,6 +126,7 @@ fn of_voice(document: &Document, start: usize, tune: &Tune, voice: &Voice) -> Ve
     let json = |(event, note): (&recte_score::Event, &recte_score::Note)| {
         let bar = voice.bars.get(event.bar as usize).map_or(Time::ZERO, |bar| bar.start);
         let span = note.span.range();
+        let name = note.written.name;
         NoteJson {
             bar: tune.bar_number(event.bar),
             bar_index: event.bar,
@@ -134,6 +137,7 @@ fn of_voice(document: &Document, start: usize, tune: &Tune, voice: &Voice) -> Ve
             pitch: note.pitch.to_string(),
             written: note.written.to_string(),
             midi: note.pitch.midi(),
+            altered: tune.key(event).signature.alter(name.letter) != name.alter,
             tied: note.tied_in,
             grace: event.grace,
             range: range(document, start + span.start..start + span.end),

@@ -2,7 +2,7 @@
 
 use super::convert::Client;
 use recte_assist::actions::{Action, ActionKind, actions};
-use recte_assist::{Snapshot, emend};
+use recte_assist::{Snapshot, emend, offers};
 use tower_lsp::lsp_types::{CodeAction, CodeActionKind, CodeActionOrCommand, Range, Url};
 
 /// Every preferred fix of the file, when the client asks for just that.
@@ -34,6 +34,16 @@ pub(super) fn code_actions(
                     ..CodeAction::default()
                 });
             }
+        }
+    }
+    if wanted(&CodeActionKind::REFACTOR_REWRITE) {
+        for offer in offers(snapshot, client.bytes(rope, range)) {
+            found.push(CodeAction {
+                title: offer.title,
+                kind: Some(CodeActionKind::REFACTOR_REWRITE),
+                edit: Some(client.workspace_edit(uri, snapshot, &offer.changes)),
+                ..CodeAction::default()
+            });
         }
     }
     // Only for those who ask: it is no answer to the question at the cursor.
