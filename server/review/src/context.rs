@@ -4,6 +4,7 @@ use crate::around::Around;
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::rule::{Family, RULES, Rule};
+use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, respell};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
@@ -20,12 +21,15 @@ pub struct Context<'a> {
     /// What stands around the tune in its file.
     pub around: &'a Around,
     soundings: OnceCell<Vec<Sounding>>,
+    reading: OnceCell<Option<Reading>>,
 }
 
 impl<'a> Context<'a> {
     /// Over one block.
     pub fn new(block: &'a Block, config: &'a Config, around: &'a Around) -> Context<'a> {
-        Context { block, tune: &block.lowered().tune, config, around, soundings: OnceCell::new() }
+        let tune = &block.lowered().tune;
+        let (soundings, reading) = (OnceCell::new(), OnceCell::new());
+        Context { block, tune, config, around, soundings, reading }
     }
 
     /// The block's reading.
@@ -36,6 +40,11 @@ impl<'a> Context<'a> {
     /// Everything that sounds, tied notes joined.
     pub fn soundings(&self) -> &[Sounding] {
         self.soundings.get_or_init(|| soundings(self.tune))
+    }
+
+    /// How the speller reads the tune; nothing if no accidental is typed.
+    pub(crate) fn reading(&self) -> Option<&Reading> {
+        self.reading.get_or_init(|| Reading::of(self)).as_ref()
     }
 
     /// A remark at an event.

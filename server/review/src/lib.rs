@@ -10,6 +10,7 @@ mod proof;
 mod rule;
 #[cfg(test)]
 mod rule_tests;
+mod spelling;
 pub mod words;
 
 pub use around::{Around, Twin};

@@ -72,8 +72,7 @@ impl Speller {
     /// What some sounds cost together under these names, of which there is one for every sound of the tune.
     /// `some` is sorted.
     pub fn cost(&self, some: &[usize], names: &[PitchName]) -> i32 {
-        let names: Vec<i32> = names.iter().map(|name| name.fifths()).collect();
-        self.names.cost_together(some, &names)
+        self.names.cost_together(some, |at| names[at].fifths())
     }
 
     /// The local key at the beginning of a sound.
@@ -92,6 +91,16 @@ impl Speller {
 }
 
 impl Sound {
+    /// What sounds, in semitones (60 is middle C).
+    pub fn midi(&self) -> i32 {
+        self.midi
+    }
+
+    /// Whether two sounds are heard together.
+    pub fn overlaps(&self, other: &Sound) -> bool {
+        self.onset < other.end && other.onset < self.end
+    }
+
     /// The name a player reads when this is the name that sounds.
     pub fn written(&self, name: PitchName) -> PitchName {
         PitchName::from_fifths(name.fifths() + self.written)

@@ -38,8 +38,8 @@ pub(super) const SIGN_IN_HARMONY: i16 = 4;
 pub(super) const MANY_SIGNS: i16 = 4;
 /// Beginning in a key, for each sign of its signature.
 pub(super) const FIRST_SIGNATURE: i16 = 6;
-/// A member read under another name than the one typed, per 32nd note, where typed names are evidence.
-pub(super) const NOT_AS_TYPED: i16 = 12;
+/// A key from which a typed name lies far on the line of fifths, per 32nd note, where typed names are evidence.
+pub(super) const FAR_FROM_TYPED: i16 = 12;
 
 /// A note that the harmony has under another name.
 pub(super) const NOT_OF_HARMONY: i32 = 28;

@@ -116,14 +116,14 @@ impl Names {
     }
 
     /// What some sounds cost together, given the names of all; `some` is sorted.
-    pub(super) fn cost_together(&self, some: &[usize], names: &[i32]) -> i32 {
+    pub(super) fn cost_together(&self, some: &[usize], name: impl Fn(usize) -> i32) -> i32 {
         let mut cost = 0;
         for &at in some {
-            cost += self.alone(at, names[at]);
+            cost += self.alone(at, name(at));
             for &(other, tie) in self.neighbours(at) {
                 let other = other as usize;
                 if other > at || some.binary_search(&other).is_err() {
-                    cost += self.beside(at, names[at], other, names[other], tie);
+                    cost += self.beside(at, name(at), other, name(other), tie);
                 }
             }
         }
@@ -188,10 +188,10 @@ impl Names {
         tried.extend(&old);
         tried.sort_unstable();
         tried.dedup();
-        let mut best = (self.cost_together(group, names), None);
+        let mut best = (self.cost_together(group, |at| names[at]), None);
         for &name in &tried {
             group.iter().for_each(|&at| names[at] = name);
-            let cost = self.cost_together(group, names);
+            let cost = self.cost_together(group, |at| names[at]);
             if cost < best.0 {
                 best = (cost, Some(name));
             }

@@ -185,14 +185,12 @@ impl Heard {
             let sign = cell.signature.is_some_and(|own| !has(i32::from(own), fifths));
             let mut cost = if sign { SIGN_IN_HARMONY * weight } else { 0 };
             cost += if weight == 0 { SILENT_MEMBER } else { 0 };
-            if let Some(typed) = &cell.typed {
-                cost += NOT_AS_TYPED * (weight - typed[at]).max(0);
-            }
             member[0][at] = cost - FOREIGN_TO_KEY * weight;
             member[1][at] = cost - FOREIGN_TO_HARMONY * weight;
         }
+        let signatures: Row = std::array::from_fn(|key| off_signature(cell, FIRST + key as i32));
         let foreign = [0, 1].map(|mode| {
-            let mut row: Row = std::array::from_fn(|key| off_signature(cell, FIRST + key as i32));
+            let mut row = signatures;
             for step in 0..12 {
                 let own = SCALES[mode].iter().any(|s| i32::from(*s).rem_euclid(12) == step);
                 let cost = if own { FOREIGN_TO_HARMONY } else { FOREIGN_TO_KEY };
@@ -221,10 +219,15 @@ impl Heard {
     }
 }
 
+/// What a cell says against a key of this signature, whatever the harmony.
 fn off_signature(cell: &Cell, signature: i32) -> i16 {
     let typed = cell.signature.map_or(0, |typed| (i32::from(typed) - signature).abs());
     let many = (signature.abs() - 6).max(0);
-    OFF_SIGNATURE * typed.min(OFF_AT_MOST) as i16 + MANY_SIGNS * many as i16
+    // The twelve names that lie around a key: from its lowered second to its raised fourth.
+    let far = |fifths: i32| !(signature - 4..=signature + 8).contains(&fifths);
+    let names = cell.typed.iter().flat_map(|names| names.iter().enumerate());
+    let far = names.filter(|(at, _)| far(*at as i32 - 20)).map(|(_, weight)| weight).sum::<i16>();
+    OFF_SIGNATURE * typed.min(OFF_AT_MOST) as i16 + MANY_SIGNS * many as i16 + FAR_FROM_TYPED * far
 }
 
 /// Whether a signature has a name.

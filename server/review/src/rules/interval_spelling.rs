@@ -1,0 +1,95 @@
+//! # A note whose name hides the interval
+//!
+//! A note of the key under another name, a fifth written as a diminished sixth, a white key with a flat: each
+//! makes the reader stop and work out a sound that he would have read at once.
+//!
+//! What to do: take the spelling offered. It is the name that the key has for the sound, or, where no key is
+//! claimed, the one that makes the simplest intervals with the notes beside it.
+//!
+//! Source: Open Music Theory, "Intervals"; how much each interval is minded: from memory.
+//!
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! K:C
+//! G_FD2|CDEC|
+//! ```
+//! ```abc fixed
+//! X:1
+//! L:1/4
+//! K:C
+//! GED2|CDEC|
+//! ```
+//!
+//! ```abc quiet
+//! X:1
+//! L:1/4
+//! K:Gb
+//! GcdB|^F2G2|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Severity};
+use crate::rule::{Family, Rule};
+use crate::spelling::{Kind, Reading, title};
+use crate::words::and_list;
+use recte_theory::interval::Interval;
+use recte_theory::{Pitch, PitchName};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Spelling,
+    severity: Severity::Warning,
+    summary: "a note whose name hides the interval or the key",
+    check,
+};
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let Some(reading) = context.reading() else { return };
+    for misspelling in &reading.misspellings {
+        let Kind::Interval(other) = misspelling.kind else { continue };
+        let at = misspelling.sounds[0];
+        let expected = reading.expected(misspelling);
+        let (typed, better) = (reading.typed[at], reading.better[at]);
+        let signature = reading.sound(at).signature.map(i32::from);
+        let of_key = signature.is_some_and(|own| (own - 1..=own + 5).contains(&better.fifths()));
+        let message = match other {
+            Some(other) if !of_key => {
+                let near = reading.better[other];
+                format!(
+                    "{} and {} look like {}; players expect {}, {}.",
+                    near.words(),
+                    typed.words(),
+                    interval(reading, context, (at, typed), (other, near)),
+                    and_list(expected.iter().copied()),
+                    interval(reading, context, (at, better), (other, near)),
+                )
+            }
+            _ => format!(
+                "{} is {} in this key; players expect {}.",
+                typed.words(),
+                better.words(),
+                and_list(expected.iter().copied())
+            ),
+        };
+        let warns = reading.in_key(at);
+        findings.push(reading.finding(context, misspelling, warns, message, title(&expected)));
+    }
+}
+
+/// "a diminished fourth": between two sounds under these names.
+fn interval(
+    reading: &Reading,
+    context: &Context<'_>,
+    (at, name): (usize, PitchName),
+    (other, near): (usize, PitchName),
+) -> String {
+    let pitch = |at: usize, name: PitchName| {
+        let typed = reading.pitch(context.tune, at);
+        Pitch::with_name(typed.midi(), name).unwrap_or(typed)
+    };
+    let interval = Interval::between(pitch(at, name), pitch(other, near)).to_string();
+    let article = if interval.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {interval}")
+}

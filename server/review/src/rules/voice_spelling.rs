@@ -1,0 +1,78 @@
+//! # One sound under two names at once
+//!
+//! Two parts that have the same sound at the same time, at the unison or in octaves, are tuned to each other,
+//! and rehearsed by the names on the page. Under two names the players think they have different notes.
+//!
+//! Parts of transposing instruments are compared as they sound, and parts written in keys of the same sound and
+//! other names (a harp in C flat, strings in B) are each right for their reader.
+//!
+//! What to do: take the name that fits the harmony and the line; the fix offers it.
+//!
+//! Source: common practice, no source.
+//!
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! K:none
+//! V:1
+//! ^c^de2|
+//! V:2
+//! _D_E=E2|
+//! ```
+//! ```abc fixed
+//! X:1
+//! L:1/4
+//! K:none
+//! V:1
+//! ^c^de2|
+//! V:2
+//! ^C^D=E2|
+//! ```
+//!
+//! ```abc quiet
+//! X:1
+//! L:1/4
+//! K:E
+//! V:1
+//! ^c^de2|
+//! V:2
+//! CDE2|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Severity};
+use crate::rule::{Family, Rule};
+use crate::spelling::{Kind, title};
+use crate::words::{and_list, voice};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Spelling,
+    severity: Severity::Warning,
+    summary: "one sound under two names at the same time",
+    check,
+};
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let Some(reading) = context.reading() else { return };
+    for misspelling in &reading.misspellings {
+        let Kind::Doubled(other) = misspelling.kind else { continue };
+        let at = misspelling.sounds[0];
+        let (own, its) = (reading.sound(at).at.voice, reading.sound(other).at.voice);
+        let place = if own == its {
+            String::from("in the same part")
+        } else {
+            format!("in {}", voice(&context.tune.voices[its as usize]))
+        };
+        let expected = reading.expected(misspelling);
+        let message = format!(
+            "{} sounds together with {} {place}, and is the same; players expect {} in both.",
+            reading.typed[at].words(),
+            reading.typed[other].words(),
+            and_list(expected.iter().copied()),
+        );
+        let warns = reading.in_key(at);
+        findings.push(reading.finding(context, misspelling, warns, message, title(&expected)));
+    }
+}

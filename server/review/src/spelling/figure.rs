@@ -1,0 +1,173 @@
+//! What a misspelled note belongs to: a chord, a sound that another part writes by its right name, a scale, a
+//! line by half steps; or only the note beside it.
+
+use super::{Reading, event};
+use crate::context::Context;
+use recte_score::{Figure, NoteRef, broken_chords, slices};
+use recte_theory::PitchName;
+use recte_theory::chord::{Stack, thirds};
+
+/// Notes in a row that make a scale.
+const RUN: usize = 4;
+
+/// What misspelled notes belong to.
+pub(crate) enum Kind {
+    /// A chord in thirds, together or broken: `chord-spelling` speaks of it.
+    Chord,
+    /// Another part has the same sound at the same time by its right name: this one.
+    Doubled(usize),
+    /// A scale: these sounds, in its order.
+    Scale(Vec<usize>),
+    /// A half step from the note before or to the note after.
+    HalfStep {
+        /// The note before.
+        before: Option<usize>,
+        /// The note after.
+        after: Option<usize>,
+    },
+    /// The interval to a note beside it or together with it.
+    Interval(Option<usize>),
+}
+
+pub(super) fn kind(context: &Context<'_>, reading: &Reading, sounds: &[usize]) -> Kind {
+    if in_a_chord(context, reading, sounds) {
+        return Kind::Chord;
+    }
+    if let Some(other) = doubled(reading, sounds) {
+        return Kind::Doubled(other);
+    }
+    let line = Line::of(context, reading, sounds[0]);
+    if let Some(run) = line.scale(reading, sounds) {
+        return Kind::Scale(run);
+    }
+    let half_step = |other: Option<usize>| {
+        other.filter(|&other| (midi(reading, other) - midi(reading, sounds[0])).abs() == 1)
+    };
+    let (before, after) = (half_step(line.before()), half_step(line.after()));
+    if before.is_some() || after.is_some() {
+        return Kind::HalfStep { before, after };
+    }
+    let other = line.before().or(line.after()).or_else(|| together(reading, sounds[0]));
+    Kind::Interval(other)
+}
+
+fn midi(reading: &Reading, at: usize) -> i32 {
+    reading.sound(at).midi()
+}
+
+/// Whether some chord reads in thirds under the better names and does not as typed.
+fn in_a_chord(context: &Context<'_>, reading: &Reading, sounds: &[usize]) -> bool {
+    let mut voices: Vec<u32> = sounds.iter().map(|&at| reading.sound(at).at.voice).collect();
+    voices.dedup();
+    let broken =
+        voices.iter().flat_map(|&voice| broken_chords(&context.tune.voices[voice as usize], voice));
+    let mut all = slices(context.soundings()).into_iter().chain(broken);
+    all.any(|figure| shows_a_chord(reading, &figure, sounds))
+}
+
+fn shows_a_chord(reading: &Reading, figure: &Figure, wanted: &[usize]) -> bool {
+    let sounds: Vec<usize> = figure.notes.iter().filter_map(|note| reading.place(*note)).collect();
+    let names = |names: &[PitchName]| distinct(sounds.iter().map(|&at| names[at]));
+    wanted.iter().any(|at| sounds.contains(at))
+        && in_thirds(&names(&reading.better))
+        && !in_thirds(&names(&reading.typed))
+}
+
+fn distinct(names: impl Iterator<Item = PitchName>) -> Vec<PitchName> {
+    let mut all = Vec::new();
+    for name in names {
+        if !all.contains(&name) {
+            all.push(name);
+        }
+    }
+    all
+}
+
+fn in_thirds(names: &[PitchName]) -> bool {
+    let classes: Vec<u8> = names.iter().map(|name| name.pitch_class()).collect();
+    let spells = |stack: &Stack| names.iter().all(|name| stack.names.contains(name));
+    (3..=5).contains(&names.len()) && thirds(&classes).iter().any(spells)
+}
+
+/// Another sound of the same pitch class at the same time whose typed name is the better one.
+fn doubled(reading: &Reading, sounds: &[usize]) -> Option<usize> {
+    let at = sounds[0];
+    let same = |other: &usize| {
+        (midi(reading, *other) - midi(reading, at)) % 12 == 0
+            && reading.typed[*other] == reading.better[at]
+            && reading.sound(*other).overlaps(reading.sound(at))
+    };
+    (0..reading.typed.len()).find(same)
+}
+
+/// Another sound at the same time.
+fn together(reading: &Reading, at: usize) -> Option<usize> {
+    let sounds = |other: &usize| *other != at && reading.sound(*other).overlaps(reading.sound(at));
+    (0..reading.typed.len()).find(sounds)
+}
+
+/// The single notes of a line around a sound, grace notes left out.
+struct Line {
+    sounds: Vec<usize>,
+    /// Where the sound stands in it.
+    at: usize,
+}
+
+impl Line {
+    fn of(context: &Context<'_>, reading: &Reading, at: usize) -> Line {
+        let own = reading.sound(at);
+        let layer = event(context.tune, own).layer;
+        let voice = &context.tune.voices[own.at.voice as usize];
+        let mut sounds = Vec::new();
+        for (number, note) in voice.notes.iter().enumerate() {
+            let event = &voice.events[note.event as usize];
+            let single = event.notes.len() == 1 && !event.grace && event.layer == layer;
+            let note = NoteRef { voice: own.at.voice, note: number as u32 };
+            if let Some(sound) = reading.place(note)
+                && (single || sound == at)
+            {
+                sounds.push(sound);
+            }
+        }
+        let at = sounds.iter().position(|&sound| sound == at).unwrap_or(0);
+        Line { sounds, at }
+    }
+
+    fn before(&self) -> Option<usize> {
+        self.at.checked_sub(1).map(|before| self.sounds[before])
+    }
+
+    fn after(&self) -> Option<usize> {
+        self.sounds.get(self.at + 1).copied()
+    }
+
+    /// The run by steps around the sound, if it uses each letter once under its better names and does not as
+    /// typed.
+    fn scale(&self, reading: &Reading, wanted: &[usize]) -> Option<Vec<usize>> {
+        let next = |pair: &[usize], up: bool| {
+            let moved = midi(reading, pair[1]) - midi(reading, pair[0]);
+            let step = if up { moved } else { -moved };
+            let letters = |names: &[PitchName]| {
+                let steps =
+                    names[pair[1]].letter.step() as i32 - names[pair[0]].letter.step() as i32;
+                (if up { steps } else { -steps }).rem_euclid(7)
+            };
+            (1..=3).contains(&step) && letters(&reading.better) == 1
+        };
+        for up in [true, false] {
+            let mut from = self.at;
+            while from > 0 && next(&self.sounds[from - 1..=from], up) {
+                from -= 1;
+            }
+            let mut to = self.at + 1;
+            while to < self.sounds.len() && next(&self.sounds[to - 1..=to], up) {
+                to += 1;
+            }
+            let run = &self.sounds[from..to];
+            if run.len() >= RUN && run.iter().any(|at| wanted.contains(at)) {
+                return Some(run.to_vec());
+            }
+        }
+        None
+    }
+}

@@ -1,0 +1,193 @@
+//! What the speller says of a tune: the notes that read better under another name, bar by bar, and the figure
+//! each belongs to. The rules of the spelling family only put it into words.
+
+mod figure;
+#[cfg(test)]
+mod tests;
+
+pub(crate) use figure::Kind;
+
+use crate::context::Context;
+use crate::finding::{Finding, Fix, Severity};
+use recte_notation::write::Respelling;
+use recte_score::spelling::{Evidence, Sound, Speller};
+use recte_score::{Event, Note, NoteRef, Tune};
+use recte_theory::{Pitch, PitchName};
+use std::collections::{BTreeMap, HashMap};
+
+/// What a change must save, in the speller's costs, to be spoken of …
+const WORTH_A_WORD: i32 = 64;
+/// … and to be taken without asking.
+const SURE: i32 = 150;
+
+/// Notes of one bar that read better by another name, all moved the same way.
+pub(crate) struct Misspelling {
+    /// The sounds, in time.
+    pub(crate) sounds: Vec<usize>,
+    /// What their new names save, in the speller's costs.
+    pub(crate) gain: i32,
+    /// What they belong to.
+    pub(crate) kind: Kind,
+}
+
+/// A tune as the speller reads it.
+pub(crate) struct Reading {
+    /// The speller.
+    pub(crate) speller: Speller,
+    /// The names typed, as they sound.
+    pub(crate) typed: Vec<PitchName>,
+    /// The names that read best, the typed ones taken as evidence.
+    pub(crate) better: Vec<PitchName>,
+    /// Where the two differ and it matters.
+    pub(crate) misspellings: Vec<Misspelling>,
+    places: HashMap<NoteRef, usize>,
+}
+
+impl Reading {
+    /// Reads a tune; without a typed accidental there is nothing to see.
+    pub(crate) fn of(context: &Context<'_>) -> Option<Reading> {
+        let typed = |note: &Note| note.accidental.is_some();
+        if !context.tune.voices.iter().any(|voice| voice.notes.iter().any(typed)) {
+            return None;
+        }
+        let speller = Speller::new(context.tune, Evidence::Names);
+        let (typed, better) = (speller.typed(), speller.typed());
+        let sounds = speller.sounds().iter().enumerate();
+        let places = sounds.map(|(index, sound)| (sound.at, index)).collect();
+        let mut reading = Reading { speller, typed, better, misspellings: Vec::new(), places };
+        reading.misspellings = reading.compare(context);
+        Some(reading)
+    }
+
+    /// Where another name is worth a word. The typed names are changed step by step, each step for a gain of its
+    /// own: note by note, then what the speller would change in a bar together.
+    fn compare(&mut self, context: &Context<'_>) -> Vec<Misspelling> {
+        let best = self.speller.best();
+        for at in 0..self.typed.len() {
+            for fifths in [-12, 12] {
+                let name = PitchName::from_fifths(self.better[at].fifths() + fifths);
+                self.take(&[at], |_| name);
+            }
+        }
+        for sounds in self.moved(&best).into_values() {
+            self.take(&sounds, |at| best[at]);
+        }
+        let mut found = Vec::new();
+        for sounds in self.moved(&self.better).into_values() {
+            let gain =
+                self.speller.cost(&sounds, &self.typed) - self.speller.cost(&sounds, &self.better);
+            let kind = figure::kind(context, self, &sounds);
+            found.push(Misspelling { sounds, gain, kind });
+        }
+        found
+    }
+
+    /// The sounds whose names differ from the typed ones, by bar and by how far.
+    fn moved(&self, names: &[PitchName]) -> BTreeMap<(u32, i32), Vec<usize>> {
+        let mut groups: BTreeMap<(u32, i32), Vec<usize>> = BTreeMap::new();
+        for (at, (typed, name)) in self.typed.iter().zip(names).enumerate() {
+            if typed != name {
+                let moved = name.fifths() - typed.fifths();
+                groups.entry((self.sound(at).bar, moved)).or_default().push(at);
+            }
+        }
+        groups
+    }
+
+    /// Gives sounds other names if that is worth a word.
+    fn take(&mut self, sounds: &[usize], name: impl Fn(usize) -> PitchName) {
+        let before = self.speller.cost(sounds, &self.better);
+        let old: Vec<PitchName> = sounds.iter().map(|&at| self.better[at]).collect();
+        for &at in sounds {
+            self.better[at] = name(at);
+        }
+        if before - self.speller.cost(sounds, &self.better) < WORTH_A_WORD {
+            for (&at, old) in sounds.iter().zip(old) {
+                self.better[at] = old;
+            }
+        }
+    }
+
+    pub(crate) fn sound(&self, at: usize) -> &Sound {
+        &self.speller.sounds()[at]
+    }
+
+    /// The sound that begins with a note.
+    pub(crate) fn place(&self, at: NoteRef) -> Option<usize> {
+        self.places.get(&at).copied()
+    }
+
+    /// The typed pitch of a sound.
+    pub(crate) fn pitch(&self, tune: &Tune, at: usize) -> Pitch {
+        note(tune, self.sound(at)).pitch
+    }
+
+    /// The new names of a misspelling, each once, in time.
+    pub(crate) fn expected(&self, misspelling: &Misspelling) -> Vec<PitchName> {
+        let mut names = Vec::new();
+        for &at in &misspelling.sounds {
+            if !names.contains(&self.better[at]) {
+                names.push(self.better[at]);
+            }
+        }
+        names
+    }
+
+    /// Whether a name belongs to the local key: its scale, a raised sixth or seventh in minor.
+    pub(crate) fn in_key(&self, at: usize) -> bool {
+        let key = self.speller.key(at);
+        let own = match key.degree(self.better[at]) {
+            Some((6 | 7, alter)) if key.mode == recte_theory::key::Mode::Minor => {
+                (0..=1).contains(&alter)
+            }
+            Some((_, alter)) => alter == 0,
+            None => false,
+        };
+        let signature = self.sound(at).signature.map(i32::from);
+        own || signature.is_some_and(|own| (own - 1..=own + 5).contains(&self.better[at].fifths()))
+    }
+
+    /// The respellings that give sounds their better names.
+    pub(crate) fn respellings(&self, sounds: &[usize]) -> Vec<Respelling> {
+        let one = |&at: &usize| {
+            let sound = self.sound(at);
+            let NoteRef { voice, note } = sound.at;
+            Respelling { voice, note, name: sound.written(self.better[at]) }
+        };
+        sounds.iter().map(one).collect()
+    }
+
+    /// A remark at the first of the notes, with the fix that gives all of them their better names.
+    pub(crate) fn finding(
+        &self,
+        context: &Context<'_>,
+        misspelling: &Misspelling,
+        warns: bool,
+        message: String,
+        title: String,
+    ) -> Finding {
+        let first = self.sound(misspelling.sounds[0]).at;
+        let note = &context.tune.voices[first.voice as usize].notes[first.note as usize];
+        let sure = misspelling.gain >= SURE;
+        let fix = context.respelling(title, &self.respellings(&misspelling.sounds));
+        let fixes = fix.into_iter().map(|fix| Fix { preferred: sure, ..fix }).collect();
+        let severity = if warns && sure { Severity::Warning } else { Severity::Hint };
+        Finding { severity, fixes, ..context.at_note(first.voice as usize, note, message) }
+    }
+}
+
+/// "Respell as G♯", "Respell as D♯ and F♯".
+pub(crate) fn title(names: &[PitchName]) -> String {
+    let names: Vec<String> = names.iter().map(|name| name.symbol()).collect();
+    format!("Respell as {}", names.join(" and "))
+}
+
+/// The first note of a sound.
+pub(crate) fn note<'a>(tune: &'a Tune, sound: &Sound) -> &'a Note {
+    &tune.voices[sound.at.voice as usize].notes[sound.at.note as usize]
+}
+
+/// The event of the first note of a sound.
+pub(crate) fn event<'a>(tune: &'a Tune, sound: &Sound) -> &'a Event {
+    &tune.voices[sound.at.voice as usize].events[note(tune, sound).event as usize]
+}
