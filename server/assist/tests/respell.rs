@@ -5,46 +5,23 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 use recte_assist::{Passage, Style, respell};
-use recte_exchange::import_musicxml;
 use recte_notation::write::{Respelling, respell as respelling, same_sound};
 use recte_notation::{Block, Document};
 use recte_theory::PitchName;
-use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 #[path = "../../review/tests/real/mod.rs"]
-#[allow(dead_code)] // each test file uses some of it
 mod real;
-use real::{Dice, documents, tunes_of};
+use real::{Dice, imported, tunes_of, typed};
 
-/// Larger scores than this take a debug build too long.
-const LARGEST: u64 = 30_000;
+/// Longer imported scores than this, in bytes, take a debug build too long.
+const LONGEST: usize = 12_000;
 
-/// Imported scores: the composed ones, and every fourth small one of those laid out by `tests/run`.
-fn imported() -> Vec<Document> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let mut files = Vec::new();
-    for folder in ["tests/scores", "target/corpus/scores"] {
-        scores_in(&root.join(folder), &mut files);
-    }
-    files.sort();
-    assert!(!files.is_empty(), "no score found");
-    let read = |file: &PathBuf| import_musicxml(&std::fs::read(file).unwrap(), "").ok();
-    files.iter().step_by(4).filter_map(read).map(|score| Document::new(&score.text)).collect()
-}
-
-fn scores_in(folder: &Path, files: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
-        let path = entry.path();
-        let ending = path.extension().unwrap_or_default().to_string_lossy().into_owned();
-        if path.is_dir() {
-            scores_in(&path, files);
-        } else if ["musicxml", "mxl", "xml"].contains(&ending.as_str())
-            && entry.metadata().unwrap().len() < LARGEST
-        {
-            files.push(path);
-        }
-    }
+/// The typed scores, and the shorter ones of every second imported.
+fn documents() -> impl Iterator<Item = Document> {
+    let short = |document: &Document| document.rope().len_bytes() < LONGEST;
+    let imported = imported(2).into_iter().map(|(_, document)| document).filter(short);
+    typed().into_iter().map(|(_, document)| document).chain(imported)
 }
 
 /// The tune with accidentals that reach otherwise; it may sound otherwise too.
@@ -147,7 +124,7 @@ impl Tally {
 fn respelling_keeps_its_promises() {
     let mut dice = Dice(1);
     let mut tally = Tally::default();
-    for document in documents().into_iter().map(|(_, document)| document).chain(imported()) {
+    for document in documents() {
         for block in tunes_of(&document).step_by(2) {
             tally.prove(&block, &mut dice);
         }

@@ -210,9 +210,11 @@ impl Heard {
         let lasts = state.lasts * eighths;
         row.iter_mut().for_each(|cost| *cost += lasts);
         for &(own, first) in &state.members {
-            let gives = &self.member[usize::from(own)][first..first + KEYS];
-            for key in 0..KEYS {
-                row[key] += gives[key];
+            let gives = &self.member[usize::from(own)][first..];
+            if let Some(gives) = gives.first_chunk::<KEYS>() {
+                for key in 0..KEYS {
+                    row[key] += gives[key];
+                }
             }
         }
         row
@@ -310,22 +312,26 @@ fn spread(row: &Row) -> Row {
 fn came_from(before: &[Row], (to, key): (usize, usize)) -> (usize, usize) {
     let state = &STATES[to];
     let mut best = (i32::from(before[to][key]), (to, key));
-    let mut offer = |cost: i32, from: (usize, usize)| {
+    let offer = |best: &mut (i32, (usize, usize)), cost: i32, from: (usize, usize)| {
         if cost < best.0 {
-            best = (cost, from);
+            *best = (cost, from);
         }
     };
     for (number, from) in STATES.iter().enumerate() {
         if from.mode == state.mode {
             let enters = NEW_HARMONY + state.begins - bonus(from, state);
-            offer(i32::from(before[number][key]) + i32::from(enters), (number, key));
+            offer(&mut best, i32::from(before[number][key]) + i32::from(enters), (number, key));
+        }
+        let least = before[number].iter().copied().min().unwrap_or(TOP);
+        if i32::from(least) + i32::from(NEW_KEY + state.begins) >= best.0 {
+            continue;
         }
         for (other, &cost) in before[number].iter().enumerate() {
             if (from.mode, other) != (state.mode, key) {
                 let fifths = other.abs_diff(key).min(FIFTHS_COUNTED) as i16;
                 let mode = if from.mode == state.mode { 0 } else { NEW_MODE };
                 let enters = NEW_KEY + FIFTH_AWAY * fifths + mode + state.begins;
-                offer(i32::from(cost) + i32::from(enters), (number, other));
+                offer(&mut best, i32::from(cost) + i32::from(enters), (number, other));
             }
         }
     }
