@@ -52,8 +52,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let at = misspelling.sounds[0];
         let expected = reading.expected(misspelling);
         let (typed, better) = (reading.typed[at], reading.better[at]);
-        let signature = reading.sound(at).signature.map(i32::from);
-        let of_key = signature.is_some_and(|own| (own - 1..=own + 5).contains(&better.fifths()));
+        let of_key = reading.of_signature(at, better);
         let message = match other {
             Some(other) if !of_key => {
                 let near = reading.better[other];

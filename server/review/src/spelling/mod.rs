@@ -63,7 +63,10 @@ impl Reading {
     /// own: note by note, then what the speller would change in a bar together.
     fn compare(&mut self, context: &Context<'_>) -> Vec<Misspelling> {
         let best = self.speller.best();
-        for at in 0..self.typed.len() {
+        // A name that the signature has is seldom wrong alone.
+        let typed = |at: &usize| !self.of_signature(*at, self.typed[*at]);
+        let outside: Vec<usize> = (0..self.typed.len()).filter(typed).collect();
+        for at in outside {
             for fifths in [-12, 12] {
                 let name = PitchName::from_fifths(self.better[at].fifths() + fifths);
                 self.take(&[at], |_| name);
@@ -143,8 +146,13 @@ impl Reading {
             Some((_, alter)) => alter == 0,
             None => false,
         };
+        own || self.of_signature(at, self.better[at])
+    }
+
+    /// Whether the signature in force at a sound has a name; false where no key is claimed.
+    pub(crate) fn of_signature(&self, at: usize, name: PitchName) -> bool {
         let signature = self.sound(at).signature.map(i32::from);
-        own || signature.is_some_and(|own| (own - 1..=own + 5).contains(&self.better[at].fifths()))
+        signature.is_some_and(|own| (own - 1..=own + 5).contains(&name.fifths()))
     }
 
     /// The respellings that give sounds their better names.
