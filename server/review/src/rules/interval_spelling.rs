@@ -65,6 +65,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
                     interval(reading, context, (at, better), (other, near)),
                 )
             }
+            None if !of_key => continue,
             _ => format!(
                 "{} is {} in this key; players expect {}.",
                 typed.words(),

@@ -6,6 +6,7 @@ use crate::context::Context;
 use recte_score::{Figure, NoteRef, broken_chords, slices};
 use recte_theory::PitchName;
 use recte_theory::chord::{Stack, thirds};
+use std::collections::HashMap;
 
 /// Notes in a row that make a scale.
 const RUN: usize = 4;
@@ -29,8 +30,58 @@ pub(crate) enum Kind {
     Interval(Option<usize>),
 }
 
-pub(super) fn kind(context: &Context<'_>, reading: &Reading, sounds: &[usize]) -> Kind {
-    if in_a_chord(context, reading, sounds) {
+impl Kind {
+    /// The other sounds it speaks of.
+    pub(super) fn sounds(&self) -> impl Iterator<Item = &usize> {
+        let (run, before, after) = match self {
+            Kind::Chord => (&[][..], None, None),
+            Kind::Scale(run) => (&run[..], None, None),
+            Kind::Doubled(other) => (&[][..], Some(other), None),
+            Kind::HalfStep { before, after } => (&[][..], before.as_ref(), after.as_ref()),
+            Kind::Interval(other) => (&[][..], other.as_ref(), None),
+        };
+        run.iter().chain(before).chain(after)
+    }
+}
+
+/// The chords of a tune, together and broken, and which of them each sound is part of.
+pub(super) struct Figures {
+    figures: Vec<Vec<usize>>,
+    of: HashMap<usize, Vec<usize>>,
+}
+
+impl Figures {
+    pub(super) fn of(context: &Context<'_>, reading: &Reading) -> Figures {
+        let together = slices(context.soundings()).into_iter();
+        let broken = context.voices().flat_map(|(at, voice)| broken_chords(voice, at as u32));
+        let sounds = |figure: Figure| -> Vec<usize> {
+            figure.notes.iter().filter_map(|note| reading.place(*note)).collect()
+        };
+        let figures: Vec<Vec<usize>> = together.chain(broken).map(sounds).collect();
+        let mut of: HashMap<usize, Vec<usize>> = HashMap::new();
+        for (number, figure) in figures.iter().enumerate() {
+            figure.iter().for_each(|&sound| of.entry(sound).or_default().push(number));
+        }
+        Figures { figures, of }
+    }
+
+    /// Whether a chord with one of these sounds reads in thirds under the better names and does not as typed.
+    fn show_a_chord(&self, reading: &Reading, sounds: &[usize]) -> bool {
+        let all = sounds.iter().filter_map(|sound| self.of.get(sound)).flatten();
+        all.map(|&number| &self.figures[number]).any(|figure| {
+            let names = |names: &[PitchName]| distinct(figure.iter().map(|&at| names[at]));
+            in_thirds(&names(&reading.better)) && !in_thirds(&names(&reading.typed))
+        })
+    }
+}
+
+pub(super) fn kind(
+    context: &Context<'_>,
+    reading: &Reading,
+    figures: &Figures,
+    sounds: &[usize],
+) -> Kind {
+    if figures.show_a_chord(reading, sounds) {
         return Kind::Chord;
     }
     if let Some(other) = doubled(reading, sounds) {
@@ -53,24 +104,6 @@ pub(super) fn kind(context: &Context<'_>, reading: &Reading, sounds: &[usize]) -
 
 fn midi(reading: &Reading, at: usize) -> i32 {
     reading.sound(at).midi()
-}
-
-/// Whether some chord reads in thirds under the better names and does not as typed.
-fn in_a_chord(context: &Context<'_>, reading: &Reading, sounds: &[usize]) -> bool {
-    let mut voices: Vec<u32> = sounds.iter().map(|&at| reading.sound(at).at.voice).collect();
-    voices.dedup();
-    let broken =
-        voices.iter().flat_map(|&voice| broken_chords(&context.tune.voices[voice as usize], voice));
-    let mut all = slices(context.soundings()).into_iter().chain(broken);
-    all.any(|figure| shows_a_chord(reading, &figure, sounds))
-}
-
-fn shows_a_chord(reading: &Reading, figure: &Figure, wanted: &[usize]) -> bool {
-    let sounds: Vec<usize> = figure.notes.iter().filter_map(|note| reading.place(*note)).collect();
-    let names = |names: &[PitchName]| distinct(sounds.iter().map(|&at| names[at]));
-    wanted.iter().any(|at| sounds.contains(at))
-        && in_thirds(&names(&reading.better))
-        && !in_thirds(&names(&reading.typed))
 }
 
 fn distinct(names: impl Iterator<Item = PitchName>) -> Vec<PitchName> {
@@ -97,13 +130,13 @@ fn doubled(reading: &Reading, sounds: &[usize]) -> Option<usize> {
             && reading.typed[*other] == reading.better[at]
             && reading.sound(*other).overlaps(reading.sound(at))
     };
-    (0..reading.typed.len()).find(same)
+    reading.in_bar(at).find(same)
 }
 
 /// Another sound at the same time.
 fn together(reading: &Reading, at: usize) -> Option<usize> {
     let sounds = |other: &usize| *other != at && reading.sound(*other).overlaps(reading.sound(at));
-    (0..reading.typed.len()).find(sounds)
+    reading.in_bar(at).find(sounds)
 }
 
 /// The single notes of a line around a sound, grace notes left out.
@@ -119,10 +152,13 @@ impl Line {
         let layer = event(context.tune, own).layer;
         let voice = &context.tune.voices[own.at.voice as usize];
         let mut sounds = Vec::new();
-        for (number, note) in voice.notes.iter().enumerate() {
-            let event = &voice.events[note.event as usize];
+        // The bar before and the bar after: longer runs are rare, and the words would not end.
+        let bars = own.bar.saturating_sub(1) as usize..voice.bars.len().min(own.bar as usize + 2);
+        let events = voice.bars[bars].iter().flat_map(|bar| voice.events_of(bar));
+        for number in events.flat_map(|event| event.notes.clone()) {
+            let event = &voice.events[voice.notes[number as usize].event as usize];
             let single = event.notes.len() == 1 && !event.grace && event.layer == layer;
-            let note = NoteRef { voice: own.at.voice, note: number as u32 };
+            let note = NoteRef { voice: own.at.voice, note: number };
             if let Some(sound) = reading.place(note)
                 && (single || sound == at)
             {

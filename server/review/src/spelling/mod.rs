@@ -5,11 +5,12 @@ mod figure;
 #[cfg(test)]
 mod tests;
 
+use figure::Figures;
 pub(crate) use figure::Kind;
 
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
-use recte_notation::write::Respelling;
+use recte_notation::write::{Respelling, tied_together};
 use recte_score::spelling::{Evidence, Sound, Speller};
 use recte_score::{Event, Note, NoteRef, Tune};
 use recte_theory::{Pitch, PitchName};
@@ -76,10 +77,14 @@ impl Reading {
             self.take(&sounds, |at| best[at]);
         }
         let mut found = Vec::new();
+        if self.better == self.typed {
+            return found;
+        }
+        let figures = Figures::of(context, self);
         for sounds in self.moved(&self.better).into_values() {
             let gain =
                 self.speller.cost(&sounds, &self.typed) - self.speller.cost(&sounds, &self.better);
-            let kind = figure::kind(context, self, &sounds);
+            let kind = figure::kind(context, self, &figures, &sounds);
             found.push(Misspelling { sounds, gain, kind });
         }
         found
@@ -113,6 +118,12 @@ impl Reading {
 
     pub(crate) fn sound(&self, at: usize) -> &Sound {
         &self.speller.sounds()[at]
+    }
+
+    /// The sounds that begin in the bar of this one.
+    fn in_bar(&self, at: usize) -> std::ops::Range<usize> {
+        let (sounds, bar) = (self.speller.sounds(), self.sound(at).bar);
+        sounds.partition_point(|sound| sound.bar < bar)..sounds.partition_point(|s| s.bar <= bar)
     }
 
     /// The sound that begins with a note.
@@ -180,7 +191,11 @@ impl Reading {
         let fix = context.respelling(title, &self.respellings(&misspelling.sounds));
         let fixes = fix.into_iter().map(|fix| Fix { preferred: sure, ..fix }).collect();
         let severity = if warns && sure { Severity::Warning } else { Severity::Hint };
-        Finding { severity, fixes, ..context.at_note(first.voice as usize, note, message) }
+        let ends = misspelling.sounds.iter().map(|&at| last_bar(context.tune, self.sound(at)));
+        let to_bar = misspelling.kind.sounds().map(|&at| self.sound(at).bar).chain(ends);
+        let finding = context.at_note(first.voice as usize, note, message);
+        let to_bar = to_bar.chain(finding.bar).max();
+        Finding { severity, fixes, to_bar, ..finding }
     }
 }
 
@@ -193,6 +208,15 @@ pub(crate) fn title(names: &[PitchName]) -> String {
 /// The first note of a sound.
 pub(crate) fn note<'a>(tune: &'a Tune, sound: &Sound) -> &'a Note {
     &tune.voices[sound.at.voice as usize].notes[sound.at.note as usize]
+}
+
+/// The bar in which the last note of a sound begins.
+fn last_bar(tune: &Tune, sound: &Sound) -> u32 {
+    let voice = &tune.voices[sound.at.voice as usize];
+    let notes = tied_together(voice, sound.at.note);
+    let bars =
+        notes.iter().map(|&note| voice.events[voice.notes[note as usize].event as usize].bar);
+    bars.max().unwrap_or(sound.bar)
 }
 
 /// The event of the first note of a sound.
