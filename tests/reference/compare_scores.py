@@ -20,13 +20,12 @@ from pathlib import Path
 
 import corpus
 import score_reading
-from recte import notes_of
+from recte import NATURALS, notes_of
 
 WANTED = Fraction(98, 100)
 TABLE = Path(__file__).with_name("score-disagreements.csv")
 COLUMNS = ["folder", "file", "first difference", "reason"]
 MOST_STAVES = 4
-NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 def tune_of(binary: Path, path: Path) -> dict | str:

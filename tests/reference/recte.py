@@ -5,10 +5,12 @@ import subprocess
 from pathlib import Path
 
 SECONDS_PER_FILE = 120
+# Semitones of the natural notes above C.
+NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 def notes_of(binary: Path, path: Path) -> list[dict] | str:
-    """The tunes `recte notes` finds in one file, or what went wrong."""
+    """The tunes `recte notes` finds in one file or folder, or what went wrong."""
     command = [str(binary), "notes", "--format", "json", str(path)]
     try:
         run = subprocess.run(command, capture_output=True, timeout=SECONDS_PER_FILE, check=False)

@@ -12,9 +12,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import corpus
+from recte import NATURALS, notes_of
 
 WORK = corpus.ROOT / "target" / "spelling"
-LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 SHARPS = ["=C", "^C", "=D", "^D", "=E", "=F", "^F", "=G", "^G", "=A", "^A", "=B"]
 
@@ -29,7 +29,7 @@ def fifths(name: str) -> int:
 
 def midi(name: str) -> int:
     octave = int(name.lstrip("ABCDEFG#b"))
-    return 12 * (octave + 1) + LETTERS[name[0]] + name.count("#") - name[1:].count("b")
+    return 12 * (octave + 1) + NATURALS[name[0]] + name.count("#") - name[1:].count("b")
 
 
 def sharp_text(key: int) -> str:
@@ -69,11 +69,10 @@ def recte(binary: Path, *arguments: str) -> subprocess.CompletedProcess[bytes]:
 
 def notes_in(binary: Path, folder: Path) -> dict[str, list[dict]]:
     """The voices of every text in a folder, by its place in it."""
-    run = recte(binary, "notes", "--format", "json", str(folder))
-    return {
-        Path(tune["path"]).relative_to(folder).as_posix(): tune["voices"]
-        for tune in json.loads(run.stdout)["tunes"]
-    }
+    tunes = notes_of(binary, folder)
+    if isinstance(tunes, str):
+        raise SystemExit(f"{folder}: {tunes}")
+    return {Path(tune["path"]).relative_to(folder).as_posix(): tune["voices"] for tune in tunes}
 
 
 def sounds(voices: list[dict]) -> list[dict]:

@@ -4,7 +4,7 @@
 //! note took, in the fastest of a few rounds. For counting instructions, `once TIMES FILE` reads a text whose music is repeated so often, and
 //! `once TIMES FILE spell` spells it as well; the difference is the speller's.
 
-#![allow(clippy::print_stdout, clippy::expect_used)]
+#![allow(clippy::print_stdout, clippy::expect_used, clippy::unwrap_used)]
 
 use recte_notation::Document;
 use recte_score::Tune;
@@ -16,20 +16,9 @@ use std::time::Instant;
 
 const ROUNDS: usize = 3;
 
-fn texts(folder: &Path, files: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
-        let path = entry.path();
-        if path.is_dir() {
-            texts(&path, files);
-        } else if path.extension().is_some_and(|ending| ending == "abc") {
-            files.push(path);
-        }
-    }
-}
-
-fn read(path: &Path) -> Document {
-    Document::from_bytes(std::fs::read(path).expect("readable"))
-}
+#[path = "../../review/tests/real/mod.rs"]
+mod real;
+use real::{files, read, root};
 
 fn spell(tune: &Tune) -> usize {
     black_box(Speller::new(tune, Evidence::Sound).best()).len()
@@ -67,10 +56,9 @@ fn main() {
     if arguments.first().is_some_and(|first| first == "once") {
         return once(&arguments[1..]);
     }
-    let imported = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/spelling/imported");
-    let folder = arguments.first().map_or(imported, PathBuf::from);
-    let mut files = Vec::new();
-    texts(&folder, &mut files);
+    let folder = arguments.first().map(PathBuf::from);
+    let folder = folder.unwrap_or_else(|| root().join("target/spelling/imported"));
+    let files = files(&folder, &["abc"]);
     let documents: Vec<Document> = files.iter().map(|file| read(file)).collect();
     // Read once, so that only the spelling is timed.
     let notes = spell_all(&documents).max(1);

@@ -20,13 +20,6 @@ pub struct Emended {
     pub changes: Vec<Change>,
 }
 
-impl Emended {
-    /// The text with the changes made.
-    pub fn text(&self, snapshot: &Snapshot) -> String {
-        snapshot.document.text_with(&self.changes)
-    }
-}
-
 /// Takes every preferred fix, or those of one rule. Suggestions are never taken.
 ///
 /// A fix that would make a tune sound otherwise or read worse is left.

@@ -148,14 +148,7 @@ impl Located {
 
     /// A fix's edits, in bytes of the document.
     pub fn changes(&self, fix: &Fix) -> Vec<Change> {
-        let edits = fix.edits.iter();
-        edits
-            .map(|edit| {
-                let span = edit.span.range();
-                let range = self.start + span.start..self.start + span.end;
-                Change { range, text: edit.text.clone() }
-            })
-            .collect()
+        fix.edits.iter().map(|edit| edit.change(self.start)).collect()
     }
 }
 

@@ -47,10 +47,7 @@ fn gathered(blocks: Vec<(usize, Layout)>) -> LaidOut {
     let mut all = LaidOut::default();
     for (start, layout) in blocks {
         all.left += layout.left;
-        all.changes.extend(layout.edits.into_iter().map(|edit| {
-            let span = edit.span.range();
-            Change { range: start + span.start..start + span.end, text: edit.text }
-        }));
+        all.changes.extend(layout.edits.iter().map(|edit| edit.change(start)));
     }
     all
 }

@@ -59,11 +59,7 @@ pub struct NotProved;
 impl Respelled {
     /// The edits as changes of a document in which the tune begins at this byte.
     pub fn changes(&self, start: usize) -> Vec<Change> {
-        let change = |edit: &TextEdit| {
-            let span = edit.span.range();
-            Change { range: start + span.start..start + span.end, text: edit.text.clone() }
-        };
-        self.edits.iter().map(change).collect()
+        self.edits.iter().map(|edit| edit.change(start)).collect()
     }
 }
 
@@ -100,7 +96,7 @@ pub(crate) fn best(tune: &Tune) -> Names {
 fn black_keys(tune: &Tune, inside: impl Fn(i32) -> bool) -> Names {
     let mut names = Names::new();
     for (index, voice) in tune.voices.iter().enumerate() {
-        if voice.clef.name == "perc" {
+        if voice.clef.is_percussion() {
             continue;
         }
         for (note, read) in voice.notes.iter().enumerate() {

@@ -4,8 +4,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
 mod portrait;
+#[path = "../../review/tests/real/mod.rs"]
+mod real;
 
 use portrait::{differences, facts};
+use real::{files, root};
 use recte_exchange::{import_musicxml, musicxml};
 use recte_notation::{BlockKind, Document, lower};
 use recte_score::Tune;
@@ -14,23 +17,6 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-fn files(folder: &Path, endings: &[&str], all: &mut Vec<PathBuf>) {
-    let Ok(entries) = fs::read_dir(folder) else { return };
-    let mut paths: Vec<PathBuf> = entries.map(|entry| entry.unwrap().path()).collect();
-    paths.sort();
-    for path in paths {
-        if path.is_dir() {
-            files(&path, endings, all);
-        } else if path.extension().is_some_and(|end| endings.iter().any(|wanted| end == *wanted)) {
-            all.push(path);
-        }
-    }
-}
 
 /// How a tune differs after it was exported and imported again.
 fn lost(tune: &Tune) -> Vec<String> {
@@ -127,24 +113,21 @@ fn judge(what: &str, found: &BTreeMap<String, Vec<String>>) {
 
 #[test]
 fn composed_tunes() {
-    let mut paths = Vec::new();
-    files(&root().join("tests/scores"), &["abc"], &mut paths);
+    let paths = files(&root().join("tests/scores"), &["abc"]);
     judge("composed tunes", &all(&paths, |path| tunes(path)));
 }
 
 #[test]
 fn native_tunes() {
-    let mut paths = Vec::new();
-    files(&root().join("target/corpus/native"), &["abc"], &mut paths);
+    let paths = files(&root().join("target/corpus/native"), &["abc"]);
     judge("native tunes", &all(&paths, |path| tunes(path)));
 }
 
 #[test]
 fn imported_scores() {
-    let mut paths = Vec::new();
-    for folder in ["target/corpus/scores", "tests/scores"] {
-        files(&root().join(folder), &["xml", "musicxml", "mxl"], &mut paths);
-    }
+    let folders = ["target/corpus/scores", "tests/scores"].map(|folder| root().join(folder));
+    let all_in = |folder: &PathBuf| files(folder, &["xml", "musicxml", "mxl"]);
+    let paths: Vec<PathBuf> = folders.iter().flat_map(all_in).collect();
     judge("imported scores", &all(&paths, score));
 }
 

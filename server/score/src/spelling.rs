@@ -81,19 +81,17 @@ impl Speller {
         let mode = if place.mode == 0 { Mode::Major } else { Mode::Minor };
         Key::new(PitchName::from_fifths(place.tonic), mode)
     }
-
-    /// The names of the harmony at the beginning of a sound, the root first.
-    pub fn harmony(&self, sound: usize) -> Vec<PitchName> {
-        let place = &self.names.places[sound];
-        let members = place.harmony.members.iter();
-        members.map(|member| PitchName::from_fifths(place.tonic + i32::from(*member))).collect()
-    }
 }
 
 impl Sound {
     /// What sounds, in semitones (60 is middle C).
     pub fn midi(&self) -> i32 {
         self.midi
+    }
+
+    /// Whether the signature in force, as it sounds, has a name; false where no key is claimed.
+    pub fn in_signature(&self, name: PitchName) -> bool {
+        self.signature.is_some_and(|own| path::has(own.into(), name.fifths()))
     }
 
     /// Whether two sounds are heard together.

@@ -92,6 +92,13 @@ pub struct Clef {
     pub octaves: i8,
 }
 
+impl Clef {
+    /// Whether the notes under it have no pitch: places on a staff for percussion.
+    pub fn is_percussion(&self) -> bool {
+        self.name == "perc"
+    }
+}
+
 /// A clef or a transposition that takes over within a voice.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ClefChange {

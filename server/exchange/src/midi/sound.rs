@@ -28,7 +28,7 @@ impl Sound {
         let instrument = instrument(tune, voice);
         Sound {
             program: instrument.and_then(program).unwrap_or(0),
-            percussion: voice.clef.name == "perc" || instrument.is_some_and(|i| !i.pitched),
+            percussion: voice.clef.is_percussion() || instrument.is_some_and(|i| !i.pitched),
         }
     }
 }

@@ -12,6 +12,7 @@ pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
 pub use respell::{Respelling, respell, tied_together};
 pub use same::{reads_as_well, same_score, same_sound};
 
+use crate::Change;
 use recte_score::Span;
 
 /// Bytes to replace, relative to the tune, and what comes in their place.
@@ -21,6 +22,14 @@ pub struct TextEdit {
     pub span: Span,
     /// What comes there.
     pub text: String,
+}
+
+impl TextEdit {
+    /// The same as a change of a document in which the tune begins at this byte.
+    pub fn change(&self, start: usize) -> Change {
+        let span = self.span.range();
+        Change { range: start + span.start..start + span.end, text: self.text.clone() }
+    }
 }
 
 /// Why a set of edits cannot be applied.

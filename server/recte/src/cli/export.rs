@@ -1,7 +1,7 @@
 //! `recte export`: a tune as a file to print or to listen to.
 
 use super::Outcome;
-use super::narrow::{bars_of, no_tune, tunes_of, voices_of};
+use super::narrow::{PassageArgs, no_tune, tunes_of};
 use crate::files::{Input, complain, create};
 use clap::Args;
 use recte_exchange::{Exported, midi_file, musicxml, mxl};
@@ -20,12 +20,8 @@ pub(super) struct ExportArgs {
     /// The number (X:) of the tune; the first one otherwise
     #[arg(long, value_name = "NUMBER")]
     tune: Option<String>,
-    /// Only these bars, by their numbers: 8-16, or 8
-    #[arg(long, value_name = "BARS")]
-    bars: Option<String>,
-    /// Only these voices, by id or name, with commas between them
-    #[arg(long, value_name = "VOICES", value_delimiter = ',')]
-    voices: Vec<String>,
+    #[command(flatten)]
+    passage: PassageArgs,
 }
 
 /// What writes a format.
@@ -59,10 +55,8 @@ fn export(args: &ExportArgs) -> Result<Vec<String>, String> {
     let tunes = tunes_of(&document, number);
     let (_, block) = tunes.first().ok_or_else(|| named(no_tune(number)))?;
     let tune = &block.lowered().tune;
-    let voices = voices_of(tune, &args.voices).map_err(named)?;
-    let bars = bars_of(tune, args.bars.as_deref()).map_err(named)?;
-    let narrowed = args.bars.is_some() || !args.voices.is_empty();
-    let part = narrowed.then(|| excerpt(tune, bars, &voices));
+    let asked = args.passage.of(tune).map_err(named)?;
+    let part = asked.map(|(voices, bars)| excerpt(tune, bars, &voices));
     let exported =
         write(part.as_ref().unwrap_or(tune)).map_err(|error| named(format!("{error}.")))?;
     create(&args.output, &exported.bytes)?;

@@ -1,9 +1,37 @@
 //! Which tunes, voices and bars a command is asked for.
 
+use clap::Args;
 use recte_notation::{Block, BlockKind, Document};
 use recte_score::{Tune, Voice};
 use std::ops::RangeInclusive;
 use std::sync::Arc;
+
+#[derive(Args)]
+pub(super) struct PassageArgs {
+    /// Only these bars, by their numbers: 8-16, or 8
+    #[arg(long, value_name = "BARS")]
+    bars: Option<String>,
+    /// Only these voices, by id or name, with commas between them
+    #[arg(long, value_name = "VOICES", value_delimiter = ',')]
+    voices: Vec<String>,
+}
+
+/// Voices by index, and bars counted from 0.
+pub(super) type Asked = (Vec<usize>, RangeInclusive<u32>);
+
+impl PassageArgs {
+    /// The voices and bars of a tune that are asked for; nothing where that is the whole of it.
+    ///
+    /// # Errors
+    /// A sentence about voices or bars that the tune does not have.
+    pub(super) fn of(&self, tune: &Tune) -> Result<Option<Asked>, String> {
+        if self.bars.is_none() && self.voices.is_empty() {
+            return Ok(None);
+        }
+        let voices = voices_of(tune, &self.voices)?;
+        Ok(Some((voices, bars_of(tune, self.bars.as_deref())?)))
+    }
+}
 
 /// The tunes of a document, or those with a number (X:), each with the byte it begins at.
 pub(super) fn tunes_of<'a>(
@@ -24,7 +52,7 @@ pub(super) fn no_tune(number: Option<&str>) -> String {
 }
 
 /// The voices asked for, by index in the order of the score; all of them if none is.
-pub(super) fn voices_of(tune: &Tune, wanted: &[String]) -> Result<Vec<usize>, String> {
+fn voices_of(tune: &Tune, wanted: &[String]) -> Result<Vec<usize>, String> {
     let mut found = Vec::new();
     for name in wanted.iter().map(|name| name.trim()) {
         let by = |of: fn(&Voice) -> &str| tune.voices.iter().position(|voice| of(voice) == name);
@@ -51,7 +79,7 @@ fn unknown_voice(tune: &Tune, name: &str) -> String {
 
 /// The bars asked for, counted from 0; all of them if none is. A number that the parts of a divided bar share
 /// means all of them.
-pub(super) fn bars_of(tune: &Tune, wanted: Option<&str>) -> Result<RangeInclusive<u32>, String> {
+fn bars_of(tune: &Tune, wanted: Option<&str>) -> Result<RangeInclusive<u32>, String> {
     let last = (tune.bars.len() as u32).saturating_sub(1);
     let Some(wanted) = wanted else { return Ok(0..=last) };
     let (from, to) = wanted.split_once('-').unwrap_or((wanted, wanted));

@@ -1,7 +1,7 @@
 //! `recte respell`: the best name for every note, as a difference or in the files.
 
 use super::Outcome;
-use super::narrow::{bars_of, no_tune, tunes_of, voices_of};
+use super::narrow::{PassageArgs, no_tune, tunes_of};
 use super::rewrite::{RewriteArgs, Rewritten, Words, rewrite};
 use clap::Args;
 use recte_assist::{NotProved, Passage, Snapshot, Style, respell};
@@ -14,12 +14,8 @@ pub(super) struct RespellArgs {
     /// Only the tune with this number (X:)
     #[arg(long, value_name = "NUMBER")]
     tune: Option<String>,
-    /// Only these bars, by their numbers: 8-16, or 8
-    #[arg(long, value_name = "BARS")]
-    bars: Option<String>,
-    /// Only these voices, by id or name, with commas between them
-    #[arg(long, value_name = "VOICES", value_delimiter = ',')]
-    voices: Vec<String>,
+    #[command(flatten)]
+    passage: PassageArgs,
 }
 
 const WORDS: Words = Words { nothing: "Nothing to respell.", one: "note", many: "notes" };
@@ -60,11 +56,8 @@ fn respelled(args: &RespellArgs, snapshot: &Snapshot) -> Result<Rewritten, Strin
 }
 
 fn passage(args: &RespellArgs, tune: &Tune) -> Result<Passage, String> {
-    if args.bars.is_none() && args.voices.is_empty() {
-        return Ok(Passage::Tune);
-    }
-    let voices = voices_of(tune, &args.voices)?;
-    Ok(Passage::Bars { voices, bars: bars_of(tune, args.bars.as_deref())? })
+    let asked = args.passage.of(tune)?;
+    Ok(asked.map_or(Passage::Tune, |(voices, bars)| Passage::Bars { voices, bars }))
 }
 
 /// What to call a tune in a sentence that begins with it.

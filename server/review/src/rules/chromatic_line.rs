@@ -36,7 +36,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
-use crate::spelling::{Kind, title};
+use crate::spelling::{Kind, tell};
 use crate::words::and_list;
 
 pub(crate) const RULE: Rule = Rule {
@@ -49,27 +49,22 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let Some(reading) = context.reading() else { return };
-    for misspelling in &reading.misspellings {
-        let Kind::HalfStep { before, after } = misspelling.kind else { continue };
+    tell(context, findings, |reading, misspelling, expected| {
+        let Kind::HalfStep { before, after } = misspelling.kind else { return None };
         let at = misspelling.sounds[0];
-        let up = |from: usize, to: usize| {
+        let way = |from: usize, to: usize| {
             if reading.sound(to).midi() > reading.sound(from).midi() { "up" } else { "down" }
         };
+        let name = |at: usize| reading.better[at].words();
         let moves = match (before, after) {
-            (_, Some(to)) => format!("goes {} to {}", up(at, to), reading.better[to].words()),
-            (Some(from), None) => {
-                format!("comes {} from {}", up(from, at), reading.better[from].words())
-            }
-            (None, None) => continue,
+            (_, Some(to)) => format!("goes {} to {}", way(at, to), name(to)),
+            (Some(from), None) => format!("comes {} from {}", way(from, at), name(from)),
+            (None, None) => return None,
         };
-        let expected = reading.expected(misspelling);
-        let message = format!(
+        Some(format!(
             "{} {moves}; players expect {}.",
             reading.typed[at].words(),
             and_list(expected.iter().copied())
-        );
-        let warns = reading.in_key(at);
-        findings.push(reading.finding(context, misspelling, warns, message, title(&expected)));
-    }
+        ))
+    });
 }

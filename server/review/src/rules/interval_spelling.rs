@@ -31,7 +31,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
-use crate::spelling::{Kind, Reading, title};
+use crate::spelling::{Kind, Reading, tell};
 use crate::words::and_list;
 use recte_theory::interval::Interval;
 use recte_theory::{Pitch, PitchName};
@@ -46,36 +46,26 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let Some(reading) = context.reading() else { return };
-    for misspelling in &reading.misspellings {
-        let Kind::Interval(other) = misspelling.kind else { continue };
+    tell(context, findings, |reading, misspelling, expected| {
+        let Kind::Interval(other) = misspelling.kind else { return None };
         let at = misspelling.sounds[0];
-        let expected = reading.expected(misspelling);
         let (typed, better) = (reading.typed[at], reading.better[at]);
-        let of_key = reading.of_signature(at, better);
-        let message = match other {
-            Some(other) if !of_key => {
-                let near = reading.better[other];
-                format!(
-                    "{} and {} look like {}; players expect {}, {}.",
-                    near.words(),
-                    typed.words(),
-                    interval(reading, context, (at, typed), (other, near)),
-                    and_list(expected.iter().copied()),
-                    interval(reading, context, (at, better), (other, near)),
-                )
-            }
-            None if !of_key => continue,
-            _ => format!(
-                "{} is {} in this key; players expect {}.",
-                typed.words(),
-                better.words(),
-                and_list(expected.iter().copied())
-            ),
-        };
-        let warns = reading.in_key(at);
-        findings.push(reading.finding(context, misspelling, warns, message, title(&expected)));
-    }
+        let expected = and_list(expected.iter().copied());
+        if reading.sound(at).in_signature(better) {
+            let (typed, better) = (typed.words(), better.words());
+            return Some(format!("{typed} is {better} in this key; players expect {expected}."));
+        }
+        let other = other?;
+        let near = reading.better[other];
+        let to_near = |name| interval(reading, context, (at, name), (other, near));
+        Some(format!(
+            "{} and {} look like {}; players expect {expected}, {}.",
+            near.words(),
+            typed.words(),
+            to_near(typed),
+            to_near(better),
+        ))
+    });
 }
 
 /// "a diminished fourth": between two sounds under these names.

@@ -34,7 +34,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
-use crate::spelling::{Kind, title};
+use crate::spelling::{Kind, tell};
 use crate::words::{and_list, list};
 
 pub(crate) const RULE: Rule = Rule {
@@ -47,18 +47,15 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let Some(reading) = context.reading() else { return };
-    for misspelling in &reading.misspellings {
-        let Kind::Scale(run) = &misspelling.kind else { continue };
-        let expected = reading.expected(misspelling);
+    tell(context, findings, |reading, misspelling, expected| {
+        let Kind::Scale(run) = &misspelling.kind else { return None };
         let letters: Vec<String> =
-            expected.iter().map(|n| n.letter.to_char().to_string()).collect();
-        let message = format!(
+            expected.iter().map(|name| name.letter.to_char().to_string()).collect();
+        Some(format!(
             "{} is a scale without the letter {}; players expect {}.",
             list(run.iter().map(|&at| reading.typed[at])),
             letters.join(" and "),
             and_list(expected.iter().copied()),
-        );
-        findings.push(reading.finding(context, misspelling, true, message, title(&expected)));
-    }
+        ))
+    });
 }

@@ -42,7 +42,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
-use crate::spelling::{Kind, title};
+use crate::spelling::{Kind, tell};
 use crate::words::{and_list, voice};
 
 pub(crate) const RULE: Rule = Rule {
@@ -55,9 +55,8 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let Some(reading) = context.reading() else { return };
-    for misspelling in &reading.misspellings {
-        let Kind::Doubled(other) = misspelling.kind else { continue };
+    tell(context, findings, |reading, misspelling, expected| {
+        let Kind::Doubled(other) = misspelling.kind else { return None };
         let at = misspelling.sounds[0];
         let (own, its) = (reading.sound(at).at.voice, reading.sound(other).at.voice);
         let place = if own == its {
@@ -65,14 +64,11 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         } else {
             format!("in {}", voice(&context.tune.voices[its as usize]))
         };
-        let expected = reading.expected(misspelling);
-        let message = format!(
+        Some(format!(
             "{} sounds together with {} {place}, and is the same; players expect {} in both.",
             reading.typed[at].words(),
             reading.typed[other].words(),
             and_list(expected.iter().copied()),
-        );
-        let warns = reading.in_key(at);
-        findings.push(reading.finding(context, misspelling, warns, message, title(&expected)));
-    }
+        ))
+    });
 }

@@ -1,7 +1,7 @@
 //! What a misspelled note belongs to: a chord, a sound that another part writes by its right name, a scale, a
 //! line by half steps; or only the note beside it.
 
-use super::{Reading, event};
+use super::{Reading, distinct, event};
 use crate::context::Context;
 use recte_score::{Figure, NoteRef, broken_chords, slices};
 use recte_theory::PitchName;
@@ -106,16 +106,6 @@ fn midi(reading: &Reading, at: usize) -> i32 {
     reading.sound(at).midi()
 }
 
-fn distinct(names: impl Iterator<Item = PitchName>) -> Vec<PitchName> {
-    let mut all = Vec::new();
-    for name in names {
-        if !all.contains(&name) {
-            all.push(name);
-        }
-    }
-    all
-}
-
 fn in_thirds(names: &[PitchName]) -> bool {
     let classes: Vec<u8> = names.iter().map(|name| name.pitch_class()).collect();
     let spells = |stack: &Stack| names.iter().all(|name| stack.names.contains(name));
@@ -177,18 +167,13 @@ impl Line {
         self.sounds.get(self.at + 1).copied()
     }
 
-    /// The run by steps around the sound, if it uses each letter once under its better names and does not as
-    /// typed.
+    /// The run by steps around the sound that uses each letter once under its better names.
     fn scale(&self, reading: &Reading, wanted: &[usize]) -> Option<Vec<usize>> {
+        let step = |at: usize| i32::from(reading.better[at].letter.step());
         let next = |pair: &[usize], up: bool| {
-            let moved = midi(reading, pair[1]) - midi(reading, pair[0]);
-            let step = if up { moved } else { -moved };
-            let letters = |names: &[PitchName]| {
-                let steps =
-                    names[pair[1]].letter.step() as i32 - names[pair[0]].letter.step() as i32;
-                (if up { steps } else { -steps }).rem_euclid(7)
-            };
-            (1..=3).contains(&step) && letters(&reading.better) == 1
+            let (from, to) = if up { (pair[0], pair[1]) } else { (pair[1], pair[0]) };
+            let moved = midi(reading, to) - midi(reading, from);
+            (1..=3).contains(&moved) && (step(to) - step(from)).rem_euclid(7) == 1
         };
         for up in [true, false] {
             let mut from = self.at;

@@ -26,7 +26,7 @@ pub(crate) struct Misspelling {
     /// The sounds, in time.
     pub(crate) sounds: Vec<usize>,
     /// What their new names save, in the speller's costs.
-    pub(crate) gain: i32,
+    gain: i32,
     /// What they belong to.
     pub(crate) kind: Kind,
 }
@@ -34,13 +34,14 @@ pub(crate) struct Misspelling {
 /// A tune as the speller reads it.
 pub(crate) struct Reading {
     /// The speller.
-    pub(crate) speller: Speller,
+    speller: Speller,
     /// The names typed, as they sound.
     pub(crate) typed: Vec<PitchName>,
     /// The names that read best, the typed ones taken as evidence.
     pub(crate) better: Vec<PitchName>,
     /// Where the two differ and it matters.
-    pub(crate) misspellings: Vec<Misspelling>,
+    misspellings: Vec<Misspelling>,
+    /// The sounds by the notes they begin with, where there are misspellings to look at.
     places: HashMap<NoteRef, usize>,
 }
 
@@ -52,10 +53,10 @@ impl Reading {
             return None;
         }
         let speller = Speller::new(context.tune, Evidence::Names);
-        let (typed, better) = (speller.typed(), speller.typed());
-        let sounds = speller.sounds().iter().enumerate();
-        let places = sounds.map(|(index, sound)| (sound.at, index)).collect();
-        let mut reading = Reading { speller, typed, better, misspellings: Vec::new(), places };
+        let typed = speller.typed();
+        let better = typed.clone();
+        let (misspellings, places) = (Vec::new(), HashMap::new());
+        let mut reading = Reading { speller, typed, better, misspellings, places };
         reading.misspellings = reading.compare(context);
         Some(reading)
     }
@@ -65,21 +66,29 @@ impl Reading {
     fn compare(&mut self, context: &Context<'_>) -> Vec<Misspelling> {
         let best = self.speller.best();
         // A name that the signature has is seldom wrong alone.
-        let typed = |at: &usize| !self.of_signature(*at, self.typed[*at]);
+        let typed = |at: &usize| !self.sound(*at).in_signature(self.typed[*at]);
         let outside: Vec<usize> = (0..self.typed.len()).filter(typed).collect();
-        for at in outside {
-            for fifths in [-12, 12] {
-                let name = PitchName::from_fifths(self.better[at].fifths() + fifths);
-                self.take(&[at], |_| name);
+        let together = self.moved(&best);
+        // A note may read better only once its neighbours do.
+        let mut took = true;
+        while took {
+            took = false;
+            for &at in &outside {
+                for fifths in [-12, 12] {
+                    let name = PitchName::from_fifths(self.better[at].fifths() + fifths);
+                    took |= self.take(&[at], |_| name);
+                }
             }
-        }
-        for sounds in self.moved(&best).into_values() {
-            self.take(&sounds, |at| best[at]);
+            for sounds in together.values() {
+                took |= self.take(sounds, |at| best[at]);
+            }
         }
         let mut found = Vec::new();
         if self.better == self.typed {
             return found;
         }
+        let sounds = self.speller.sounds().iter().enumerate();
+        self.places = sounds.map(|(index, sound)| (sound.at, index)).collect();
         let figures = Figures::of(context, self);
         for sounds in self.moved(&self.better).into_values() {
             let gain =
@@ -102,18 +111,20 @@ impl Reading {
         groups
     }
 
-    /// Gives sounds other names if that is worth a word.
-    fn take(&mut self, sounds: &[usize], name: impl Fn(usize) -> PitchName) {
+    /// Gives sounds other names if that is worth a word, and says whether it was.
+    fn take(&mut self, sounds: &[usize], name: impl Fn(usize) -> PitchName) -> bool {
         let before = self.speller.cost(sounds, &self.better);
         let old: Vec<PitchName> = sounds.iter().map(|&at| self.better[at]).collect();
         for &at in sounds {
             self.better[at] = name(at);
         }
-        if before - self.speller.cost(sounds, &self.better) < WORTH_A_WORD {
+        let worth = before - self.speller.cost(sounds, &self.better) >= WORTH_A_WORD;
+        if !worth {
             for (&at, old) in sounds.iter().zip(old) {
                 self.better[at] = old;
             }
         }
+        worth
     }
 
     pub(crate) fn sound(&self, at: usize) -> &Sound {
@@ -127,7 +138,7 @@ impl Reading {
     }
 
     /// The sound that begins with a note.
-    pub(crate) fn place(&self, at: NoteRef) -> Option<usize> {
+    fn place(&self, at: NoteRef) -> Option<usize> {
         self.places.get(&at).copied()
     }
 
@@ -137,18 +148,12 @@ impl Reading {
     }
 
     /// The new names of a misspelling, each once, in time.
-    pub(crate) fn expected(&self, misspelling: &Misspelling) -> Vec<PitchName> {
-        let mut names = Vec::new();
-        for &at in &misspelling.sounds {
-            if !names.contains(&self.better[at]) {
-                names.push(self.better[at]);
-            }
-        }
-        names
+    fn expected(&self, misspelling: &Misspelling) -> Vec<PitchName> {
+        distinct(misspelling.sounds.iter().map(|&at| self.better[at]))
     }
 
     /// Whether a name belongs to the local key: its scale, a raised sixth or seventh in minor.
-    pub(crate) fn in_key(&self, at: usize) -> bool {
+    fn in_key(&self, at: usize) -> bool {
         let key = self.speller.key(at);
         let own = match key.degree(self.better[at]) {
             Some((6 | 7, alter)) if key.mode == recte_theory::key::Mode::Minor => {
@@ -157,56 +162,72 @@ impl Reading {
             Some((_, alter)) => alter == 0,
             None => false,
         };
-        own || self.of_signature(at, self.better[at])
+        own || self.sound(at).in_signature(self.better[at])
     }
 
-    /// Whether the signature in force at a sound has a name; false where no key is claimed.
-    pub(crate) fn of_signature(&self, at: usize, name: PitchName) -> bool {
-        let signature = self.sound(at).signature.map(i32::from);
-        signature.is_some_and(|own| (own - 1..=own + 5).contains(&name.fifths()))
-    }
-
-    /// The respellings that give sounds their better names.
-    pub(crate) fn respellings(&self, sounds: &[usize]) -> Vec<Respelling> {
-        let one = |&at: &usize| {
+    /// A remark at the first of the notes, with the fix that gives all of them their better names.
+    fn finding(
+        &self,
+        context: &Context<'_>,
+        misspelling: &Misspelling,
+        message: String,
+        title: String,
+    ) -> Finding {
+        let first = misspelling.sounds[0];
+        let respelling = |&at: &usize| {
             let sound = self.sound(at);
             let NoteRef { voice, note } = sound.at;
             Respelling { voice, note, name: sound.written(self.better[at]) }
         };
-        sounds.iter().map(one).collect()
-    }
-
-    /// A remark at the first of the notes, with the fix that gives all of them their better names.
-    pub(crate) fn finding(
-        &self,
-        context: &Context<'_>,
-        misspelling: &Misspelling,
-        warns: bool,
-        message: String,
-        title: String,
-    ) -> Finding {
-        let first = self.sound(misspelling.sounds[0]).at;
-        let note = &context.tune.voices[first.voice as usize].notes[first.note as usize];
+        let wanted: Vec<Respelling> = misspelling.sounds.iter().map(respelling).collect();
         let sure = misspelling.gain >= SURE;
-        let fix = context.respelling(title, &self.respellings(&misspelling.sounds));
+        let fix = context.respelling(title, &wanted);
         let fixes = fix.into_iter().map(|fix| Fix { preferred: sure, ..fix }).collect();
-        let severity = if warns && sure { Severity::Warning } else { Severity::Hint };
+        let warns = sure && (matches!(misspelling.kind, Kind::Scale(_)) || self.in_key(first));
+        let severity = if warns { Severity::Warning } else { Severity::Hint };
         let ends = misspelling.sounds.iter().map(|&at| last_bar(context.tune, self.sound(at)));
         let to_bar = misspelling.kind.sounds().map(|&at| self.sound(at).bar).chain(ends);
-        let finding = context.at_note(first.voice as usize, note, message);
+        let first = self.sound(first);
+        let finding = context.at_note(first.at.voice as usize, note(context.tune, first), message);
         let to_bar = to_bar.chain(finding.bar).max();
         Finding { severity, fixes, to_bar, ..finding }
     }
 }
 
+/// Tells of the misspellings that a rule has words for: what it says of one, given the names players expect.
+pub(crate) fn tell(
+    context: &Context<'_>,
+    findings: &mut Vec<Finding>,
+    says: impl Fn(&Reading, &Misspelling, &[PitchName]) -> Option<String>,
+) {
+    let Some(reading) = context.reading() else { return };
+    for misspelling in &reading.misspellings {
+        let expected = reading.expected(misspelling);
+        if let Some(message) = says(reading, misspelling, &expected) {
+            findings.push(reading.finding(context, misspelling, message, title(&expected)));
+        }
+    }
+}
+
+/// Each name once, in its order.
+fn distinct(names: impl Iterator<Item = PitchName>) -> Vec<PitchName> {
+    let mut all = Vec::new();
+    for name in names {
+        if !all.contains(&name) {
+            all.push(name);
+        }
+    }
+    all
+}
+
 /// "Respell as G♯", "Respell as D♯ and F♯".
-pub(crate) fn title(names: &[PitchName]) -> String {
+fn title(names: &[PitchName]) -> String {
     let names: Vec<String> = names.iter().map(|name| name.symbol()).collect();
     format!("Respell as {}", names.join(" and "))
 }
 
 /// The first note of a sound.
-pub(crate) fn note<'a>(tune: &'a Tune, sound: &Sound) -> &'a Note {
+fn note<'a>(tune: &'a Tune, sound: &Sound) -> &'a Note {
     &tune.voices[sound.at.voice as usize].notes[sound.at.note as usize]
 }
 
@@ -220,6 +241,6 @@ fn last_bar(tune: &Tune, sound: &Sound) -> u32 {
 }
 
 /// The event of the first note of a sound.
-pub(crate) fn event<'a>(tune: &'a Tune, sound: &Sound) -> &'a Event {
+fn event<'a>(tune: &'a Tune, sound: &Sound) -> &'a Event {
     &tune.voices[sound.at.voice as usize].events[note(tune, sound).event as usize]
 }

@@ -25,7 +25,7 @@ impl Dice {
 
 /// The scores that are typed, with the names of their files, in one order.
 pub(crate) fn typed() -> Vec<(String, Document)> {
-    let mut files = files(&root().join("tests/scores"));
+    let mut files = files(&root().join("tests/scores"), &["abc"]);
     files.extend(laid_out("RECTE_CORPUS", "target/corpus/native"));
     files.sort();
     assert!(!files.is_empty(), "no score found");
@@ -37,8 +37,7 @@ pub(crate) fn typed() -> Vec<(String, Document)> {
 pub(crate) fn imported(one_in: u64) -> Vec<(String, Document)> {
     let one_in = if std::env::var_os("RECTE_ALL").is_some() { 1 } else { one_in };
     let folder = folder("RECTE_IMPORTED", "target/imported");
-    let mut files = laid_out("RECTE_IMPORTED", "target/imported");
-    files.sort();
+    let files = laid_out("RECTE_IMPORTED", "target/imported");
     let name = |file: &PathBuf| file.strip_prefix(&folder).unwrap().to_string_lossy().into_owned();
     let named = files.iter().map(|file| (name(file), file));
     let chosen = named.filter(|(name, _)| hash(name).is_multiple_of(one_in));
@@ -62,11 +61,11 @@ pub(crate) fn hash(name: &str) -> u64 {
         .fold(0xcbf29ce484222325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x100000001b3))
 }
 
-fn root() -> PathBuf {
+pub(crate) fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
-fn read(file: &PathBuf) -> Document {
+pub(crate) fn read(file: &Path) -> Document {
     Document::from_bytes(std::fs::read(file).unwrap())
 }
 
@@ -77,7 +76,7 @@ fn folder(variable: &str, usual: &str) -> PathBuf {
 /// The scores of a folder that a variable may name. One that is named must hold some.
 fn laid_out(variable: &str, usual: &str) -> Vec<PathBuf> {
     let folder = folder(variable, usual);
-    let found = files(&folder);
+    let found = files(&folder, &["abc"]);
     let named = std::env::var_os(variable).is_some();
     assert!(!named || !found.is_empty(), "{variable} names no score: {}", folder.display());
     if found.is_empty() {
@@ -86,15 +85,18 @@ fn laid_out(variable: &str, usual: &str) -> Vec<PathBuf> {
     found
 }
 
-fn files(folder: &Path) -> Vec<PathBuf> {
+/// The files with one of these endings in a folder and those in it, in one order.
+pub(crate) fn files(folder: &Path, endings: &[&str]) -> Vec<PathBuf> {
+    let wanted = |path: &Path| endings.iter().any(|end| path.extension() == Some(end.as_ref()));
     let mut found = Vec::new();
     for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
         let path = entry.path();
         if path.is_dir() {
-            found.extend(files(&path));
-        } else if path.extension().is_some_and(|extension| extension == "abc") {
+            found.extend(files(&path, endings));
+        } else if wanted(&path) {
             found.push(path);
         }
     }
+    found.sort();
     found
 }

@@ -28,7 +28,7 @@ pub struct Sound {
     /// Whether it is a grace note.
     pub(super) grace: bool,
     /// The signature in force, as it sounds: sharps, or flats below zero; none where the music claims no key.
-    pub signature: Option<i8>,
+    pub(super) signature: Option<i8>,
     /// The place of the typed name on the line of fifths, as it sounds.
     pub(super) typed: i32,
     /// What is added to a sounding name, in fifths, to get the written one.
@@ -39,7 +39,7 @@ pub struct Sound {
 /// to ask for and are left out.
 pub(super) fn sounds_of(tune: &Tune) -> Vec<Sound> {
     let reference = reference_signatures(tune);
-    let pitched = |voice: &Voice| voice.clef.name != "perc";
+    let pitched = |voice: &Voice| !voice.clef.is_percussion();
     let mut sounds = Vec::new();
     for row in soundings(tune) {
         let voice = &tune.voices[row.voice as usize];

@@ -3,21 +3,19 @@
 use super::measure::{PartReader, decimal};
 use super::tree::Element;
 use crate::sheet::{Change, Clef, KeySign, Setting};
+use recte_notation::write::pitch_text;
 use recte_theory::key::{Mode, Signature};
-use recte_theory::{Key, Letter, Metre, PitchName, Time};
+use recte_theory::{Key, Letter, Metre, Pitch, PitchName, Time};
 
 /// A signature that says nothing of a tonic: `C exp ^f`, for the field has to begin with one.
 fn signs(signature: Signature) -> KeySign {
     let mut name = "C exp".to_owned();
     for letter in Letter::ALL {
-        let sign = match signature.alter(letter) {
-            ..=-2 => "__",
-            -1 => "_",
-            0 => continue,
-            1 => "^",
-            2.. => "^^",
-        };
-        name.push_str(&format!(" {sign}{}", letter.to_char().to_ascii_lowercase()));
+        let alter = signature.alter(letter);
+        if alter != 0 {
+            let pitch = Pitch { name: PitchName::new(letter, alter), octave: 5 };
+            name.push_str(&format!(" {}", pitch_text(pitch, true)));
+        }
     }
     KeySign { name, signature }
 }

@@ -70,10 +70,10 @@ impl PartReader {
             "soft-accent" => self.instead(event, ">", "soft accents", "accents"),
             "spiccato" => self.instead(event, "wedge", "spiccato signs", "wedges"),
             "stress" => self.instead(event, "tenuto", "stress signs", "tenuto signs"),
-            "other-articulation" if PHRASES.contains(&element.text()) => {
-                let named = PHRASES.into_iter().find(|name| *name == element.text());
-                named.into_iter().for_each(|name| add(event, name));
-            }
+            "other-articulation" => match PHRASES.iter().find(|name| **name == element.text()) {
+                Some(name) => add(event, name),
+                None => self.left_out("other-articulation"),
+            },
             "caesura" => self.instead(event, "longphrase", "caesuras", "ends of a phrase"),
             name => self.left_out(name),
         }

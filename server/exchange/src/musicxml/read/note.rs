@@ -29,6 +29,12 @@ struct Parts<'t, 'a> {
     lyrics: Vec<Element<'t, 'a>>,
 }
 
+impl Parts<'_, '_> {
+    fn note(&self, pitch: Pitch) -> Note {
+        Note { pitch, tied: self.tied, dotted: self.dotted, courtesy: self.courtesy }
+    }
+}
+
 impl PartReader {
     pub(super) fn note(&mut self, element: Element<'_, '_>) -> Result<(), String> {
         let parts = self.parts(element)?;
@@ -78,12 +84,7 @@ impl PartReader {
         };
         self.part.staves = self.part.staves.max(event.staff);
         if let Some(pitch) = parts.pitch {
-            event.notes.push(Note {
-                pitch,
-                tied: parts.tied,
-                dotted: parts.dotted,
-                courtesy: parts.courtesy,
-            });
+            event.notes.push(parts.note(pitch));
         } else if parts.rest.is_none() {
             return Err("a note has no pitch".to_owned());
         }
@@ -198,12 +199,7 @@ impl PartReader {
     fn join_chord(&mut self, last: usize, parts: &Parts<'_, '_>) {
         let Some(event) = self.now.events.get_mut(last) else { return };
         if let Some(pitch) = parts.pitch {
-            event.notes.push(Note {
-                pitch,
-                tied: parts.tied,
-                dotted: parts.dotted,
-                courtesy: parts.courtesy,
-            });
+            event.notes.push(parts.note(pitch));
         }
         if parts.notations.is_empty() {
             return;

@@ -381,7 +381,7 @@ impl<'a> Writer<'a, '_> {
             slurs: &slurs,
             sung: around.syllables.get(&index).map_or(&[], Vec::as_slice),
             notations: Notations::of(marks, &mut self.trills[layer.place]),
-            unpitched: voice.clef.name == "perc",
+            unpitched: voice.clef.is_percussion(),
             hidden: event.hidden || event.kind == EventKind::InvisibleRest,
             whole_bar: self.is_whole_bar(layer.bar, event),
         };
