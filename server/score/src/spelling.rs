@@ -39,6 +39,9 @@ pub enum Evidence {
     Names,
 }
 
+/// How far the notes of a line are looked for among all sounds.
+const NEAR: usize = 24;
+
 /// A tune as the speller hears it.
 pub struct Speller {
     names: Names,
@@ -75,6 +78,19 @@ impl Speller {
         self.names.cost_together(some, |at| names[at].fifths())
     }
 
+    /// The sounds right before and right after one in its line, as far as they are neighbours in the order of all.
+    pub fn beside(&self, at: usize) -> impl Iterator<Item = usize> {
+        let sounds = self.sounds();
+        let own = &sounds[at];
+        self.near(at)
+            .filter(move |&other| sounds[other].follows(own) || own.follows(&sounds[other]))
+    }
+
+    /// The sounds that stand near one in the order of all.
+    pub fn near(&self, at: usize) -> std::ops::Range<usize> {
+        at.saturating_sub(NEAR)..(at + NEAR).min(self.sounds().len())
+    }
+
     /// The local key at the beginning of a sound.
     pub fn key(&self, sound: usize) -> Key {
         let place = &self.names.places[sound];
@@ -92,6 +108,16 @@ impl Sound {
     /// Whether the signature in force, as it sounds, has a name; false where no key is claimed.
     pub fn in_signature(&self, name: PitchName) -> bool {
         self.signature.is_some_and(|own| path::has(own.into(), name.fifths()))
+    }
+
+    /// Whether two sounds belong to one line: a layer of a voice.
+    pub fn same_line(&self, other: &Sound) -> bool {
+        self.line == other.line
+    }
+
+    /// Whether this sound comes right after the other in its line.
+    pub fn follows(&self, other: &Sound) -> bool {
+        self.same_line(other) && self.event == other.event + 1
     }
 
     /// Whether two sounds are heard together.

@@ -50,17 +50,14 @@ pub(crate) const RULE: Rule = Rule {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     tell(context, findings, |reading, misspelling, expected| {
-        let Kind::HalfStep { before, after } = misspelling.kind else { return None };
         let at = misspelling.sounds[0];
-        let way = |from: usize, to: usize| {
-            if reading.sound(to).midi() > reading.sound(from).midi() { "up" } else { "down" }
+        let (moves, other) = match misspelling.kind {
+            Kind::GoesOn(to) => (["goes down to", "goes up to"], to),
+            Kind::ComesFrom(from) => (["comes up from", "comes down from"], from),
+            _ => return None,
         };
-        let name = |at: usize| reading.better[at].words();
-        let moves = match (before, after) {
-            (_, Some(to)) => format!("goes {} to {}", way(at, to), name(to)),
-            (Some(from), None) => format!("comes {} from {}", way(from, at), name(from)),
-            (None, None) => return None,
-        };
+        let higher = reading.sound(other).midi() > reading.sound(at).midi();
+        let moves = format!("{} {}", moves[usize::from(higher)], reading.better[other].words());
         Some(format!(
             "{} {moves}; players expect {}.",
             reading.typed[at].words(),

@@ -47,15 +47,19 @@ pub(crate) const RULE: Rule = Rule {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     tell(context, findings, |reading, misspelling, expected| {
-        let Kind::Interval(other) = misspelling.kind else { return None };
         let at = misspelling.sounds[0];
         let (typed, better) = (reading.typed[at], reading.better[at]);
         let expected = and_list(expected.iter().copied());
-        if reading.sound(at).in_signature(better) {
-            let (typed, better) = (typed.words(), better.words());
-            return Some(format!("{typed} is {better} in this key; players expect {expected}."));
-        }
-        let other = other?;
+        let other = match misspelling.kind {
+            Kind::Interval(other) => other,
+            Kind::Key => {
+                let (typed, better) = (typed.words(), better.words());
+                return Some(format!(
+                    "{typed} is {better} in this key; players expect {expected}."
+                ));
+            }
+            _ => return None,
+        };
         let near = reading.better[other];
         let to_near = |name| interval(reading, context, (at, name), (other, near));
         Some(format!(

@@ -3,9 +3,12 @@
 
 use super::{Reading, distinct, event};
 use crate::context::Context;
-use recte_score::{Figure, NoteRef, broken_chords, slices};
+use recte_score::spelling::Speller;
+use recte_score::{Figure, FigureKind, NoteRef, broken_chords, slices};
 use recte_theory::PitchName;
 use recte_theory::chord::{Stack, thirds};
+use std::cell::OnceCell;
+use std::cmp::Reverse;
 use std::collections::HashMap;
 
 /// Notes in a row that make a scale.
@@ -13,103 +16,226 @@ const RUN: usize = 4;
 
 /// What misspelled notes belong to.
 pub(crate) enum Kind {
-    /// A chord in thirds, together or broken: `chord-spelling` speaks of it.
-    Chord,
+    /// A chord in thirds.
+    Chord(Shown),
     /// Another part has the same sound at the same time by its right name: this one.
     Doubled(usize),
     /// A scale: these sounds, in its order.
     Scale(Vec<usize>),
-    /// A half step from the note before or to the note after.
-    HalfStep {
-        /// The note before.
-        before: Option<usize>,
-        /// The note after.
-        after: Option<usize>,
-    },
-    /// The interval to a note beside it or together with it.
-    Interval(Option<usize>),
+    /// A half step to this note, which comes next; the better name shows it.
+    GoesOn(usize),
+    /// A half step from this note, which came before.
+    ComesFrom(usize),
+    /// The interval to a note beside it or together with it, which the better name makes simpler.
+    Interval(usize),
+    /// A name that the key has.
+    Key,
+    /// Nothing that a reader would see.
+    Unseen,
 }
 
 impl Kind {
     /// The other sounds it speaks of.
-    pub(super) fn sounds(&self) -> impl Iterator<Item = &usize> {
-        let (run, before, after) = match self {
-            Kind::Chord => (&[][..], None, None),
-            Kind::Scale(run) => (&run[..], None, None),
-            Kind::Doubled(other) => (&[][..], Some(other), None),
-            Kind::HalfStep { before, after } => (&[][..], before.as_ref(), after.as_ref()),
-            Kind::Interval(other) => (&[][..], other.as_ref(), None),
-        };
-        run.iter().chain(before).chain(after)
+    pub(super) fn sounds(&self) -> &[usize] {
+        match self {
+            Kind::Chord(shown) => &shown.sounds,
+            Kind::Scale(run) => run,
+            Kind::Doubled(other)
+            | Kind::GoesOn(other)
+            | Kind::ComesFrom(other)
+            | Kind::Interval(other) => std::slice::from_ref(other),
+            Kind::Key | Kind::Unseen => &[],
+        }
     }
 }
 
-/// The chords of a tune, together and broken, and which of them each sound is part of.
-pub(super) struct Figures {
-    figures: Vec<Vec<usize>>,
+/// A chord that reads in thirds once its notes are respelled.
+#[derive(Clone)]
+pub(crate) struct Shown {
+    /// The sounds of the chord: in time, then upwards.
+    pub(crate) sounds: Vec<usize>,
+    /// Together or in turn.
+    pub(crate) kind: FigureKind,
+}
+
+/// The chords of a tune, together and broken, and which of them each sound is part of. They are gathered when
+/// first asked for: most tunes hide none.
+pub(super) struct Figures<'a> {
+    context: &'a Context<'a>,
+    gathered: OnceCell<Gathered>,
+}
+
+struct Gathered {
+    /// The sounds by the notes they begin with.
+    places: HashMap<NoteRef, usize>,
+    figures: Vec<Shown>,
     of: HashMap<usize, Vec<usize>>,
 }
 
-impl Figures {
-    pub(super) fn of(context: &Context<'_>, reading: &Reading) -> Figures {
-        let together = slices(context.soundings()).into_iter();
-        let broken = context.voices().flat_map(|(at, voice)| broken_chords(voice, at as u32));
-        let sounds = |figure: Figure| -> Vec<usize> {
-            figure.notes.iter().filter_map(|note| reading.place(*note)).collect()
-        };
-        let figures: Vec<Vec<usize>> = together.chain(broken).map(sounds).collect();
-        let mut of: HashMap<usize, Vec<usize>> = HashMap::new();
-        for (number, figure) in figures.iter().enumerate() {
-            figure.iter().for_each(|&sound| of.entry(sound).or_default().push(number));
-        }
-        Figures { figures, of }
+impl<'a> Figures<'a> {
+    pub(super) fn of(context: &'a Context<'a>) -> Figures<'a> {
+        Figures { context, gathered: OnceCell::new() }
     }
 
-    /// Whether a chord with one of these sounds reads in thirds under the better names and does not as typed.
-    fn show_a_chord(&self, reading: &Reading, sounds: &[usize]) -> bool {
-        let all = sounds.iter().filter_map(|sound| self.of.get(sound)).flatten();
-        all.map(|&number| &self.figures[number]).any(|figure| {
-            let names = |names: &[PitchName]| distinct(figure.iter().map(|&at| names[at]));
-            in_thirds(&names(&reading.better)) && !in_thirds(&names(&reading.typed))
+    fn gathered(&self, speller: &Speller) -> &Gathered {
+        self.gathered.get_or_init(|| {
+            let context = self.context;
+            let sounds = speller.sounds().iter().zip(0..);
+            let places: HashMap<NoteRef, usize> =
+                sounds.map(|(sound, at)| (sound.at, at)).collect();
+            let together = slices(context.soundings()).into_iter();
+            let broken = context.voices().flat_map(|(at, voice)| broken_chords(voice, at as u32));
+            let shown = |figure: Figure| {
+                let sounds = figure.notes.iter().filter_map(|note| places.get(note).copied());
+                Shown { sounds: sounds.collect(), kind: figure.kind }
+            };
+            let figures: Vec<Shown> = together.chain(broken).map(shown).collect();
+            let mut of: HashMap<usize, Vec<usize>> = HashMap::new();
+            for (number, figure) in figures.iter().enumerate() {
+                figure.sounds.iter().for_each(|&at| of.entry(at).or_default().push(number));
+            }
+            Gathered { places, figures, of }
         })
     }
+
+    fn with(&self, speller: &Speller, sounds: &[usize]) -> Vec<&Shown> {
+        let gathered = self.gathered(speller);
+        let numbers = sounds.iter().filter_map(|at| gathered.of.get(at)).flatten();
+        numbers.map(|&number| &gathered.figures[number]).collect()
+    }
+
+    /// The clearest chord with one of these sounds that these names show.
+    pub(super) fn clear(
+        &self,
+        speller: &Speller,
+        sounds: &[usize],
+        names: &[PitchName],
+    ) -> Option<Clear> {
+        let all = self.with(speller, sounds).into_iter();
+        all.filter_map(|figure| clear(&figure.names(names))).max()
+    }
+
+    /// The chord with one of these sounds that reads in thirds under the names after and not before: the one with
+    /// the most notes, told in the fewest, from its root if it can be.
+    pub(super) fn shown(
+        &self,
+        speller: &Speller,
+        sounds: &[usize],
+        before: &[PitchName],
+        after: &[PitchName],
+    ) -> Option<&Shown> {
+        let shown = |figure: &&Shown| {
+            in_thirds(&figure.names(after)).is_some() && clear(&figure.names(before)).is_none()
+        };
+        let from_root = |figure: &Shown, names: &[PitchName]| {
+            in_thirds(names).is_some_and(|stack| {
+                figure.sounds.first().is_some_and(|&at| after[at] == stack.root)
+            })
+        };
+        self.with(speller, sounds).into_iter().filter(shown).max_by_key(|figure| {
+            let names = figure.names(after);
+            let meant = sounds.iter().filter(|at| figure.sounds.contains(at)).count();
+            (
+                names.len(),
+                meant,
+                Reverse(figure.sounds.len()),
+                from_root(figure, &names),
+                Reverse(figure.sounds.first().copied()),
+            )
+        })
+    }
+}
+
+impl Shown {
+    /// Its different names, in its order.
+    pub(crate) fn names(&self, names: &[PitchName]) -> Vec<PitchName> {
+        distinct(self.sounds.iter().map(|&at| names[at]))
+    }
+}
+
+/// The triad or seventh chord in thirds that these names are, complete.
+pub(crate) fn in_thirds(names: &[PitchName]) -> Option<Stack> {
+    let classes: Vec<u8> = names.iter().map(|name| name.pitch_class()).collect();
+    let spells = |stack: &Stack| names.iter().all(|name| stack.names.contains(name));
+    (3..=4).contains(&names.len()).then(|| thirds(&classes)).into_iter().flatten().find(spells)
+}
+
+/// A chord that its names show; the last is the clearest. Three notes of equal distances may be part of another.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Clear {
+    /// A seventh chord or an augmented sixth.
+    Chord,
+    /// A major or minor triad.
+    Triad,
+}
+
+fn clear(names: &[PitchName]) -> Option<Clear> {
+    match in_thirds(names) {
+        Some(stack) if names.len() == 3 => ["major triad", "minor triad"]
+            .contains(&stack.quality.name.as_str())
+            .then_some(Clear::Triad),
+        Some(_) => Some(Clear::Chord),
+        None => is_augmented_sixth(names).then_some(Clear::Chord),
+    }
+}
+
+/// Whether some name is the bass of an Italian, French or German sixth that holds all the others: a major third,
+/// an augmented sixth, and a fourth or fifth, whichever of them is lowest.
+fn is_augmented_sixth(names: &[PitchName]) -> bool {
+    const MEMBERS: [i32; 5] = [0, 4, 10, 6, 1];
+    names.iter().any(|bass| {
+        let above: Vec<i32> = names.iter().map(|name| name.fifths() - bass.fifths()).collect();
+        above.contains(&4) && above.contains(&10) && above.iter().all(|one| MEMBERS.contains(one))
+    })
 }
 
 pub(super) fn kind(
     context: &Context<'_>,
     reading: &Reading,
-    figures: &Figures,
+    figures: &Figures<'_>,
     sounds: &[usize],
 ) -> Kind {
-    if figures.show_a_chord(reading, sounds) {
-        return Kind::Chord;
+    let shown = figures.shown(&reading.speller, sounds, &reading.typed, &reading.better);
+    if let Some(shown) = shown {
+        return Kind::Chord(shown.clone());
     }
     if let Some(other) = doubled(reading, sounds) {
         return Kind::Doubled(other);
     }
-    let line = Line::of(context, reading, sounds[0]);
+    let places = &figures.gathered(&reading.speller).places;
+    let line = Line::of(context, reading, places, sounds[0]);
     if let Some(run) = line.scale(reading, sounds) {
         return Kind::Scale(run);
     }
-    let half_step = |other: Option<usize>| {
-        other.filter(|&other| (midi(reading, other) - midi(reading, sounds[0])).abs() == 1)
+    let at = sounds[0];
+    let beside: Vec<usize> = reading.beside(at).collect();
+    let half_step = |&other: &usize| {
+        (midi(reading, other) - midi(reading, at)).abs() == 1 && simpler(reading, at, other) > 0
     };
-    let (before, after) = (half_step(line.before()), half_step(line.after()));
-    if before.is_some() || after.is_some() {
-        return Kind::HalfStep { before, after };
+    let mut half_steps = beside.iter().copied().filter(half_step);
+    let after = |other: &usize| reading.sound(*other).follows(reading.sound(at));
+    if let Some(other) = half_steps.clone().find(after).or_else(|| half_steps.next()) {
+        return if after(&other) { Kind::GoesOn(other) } else { Kind::ComesFrom(other) };
     }
-    let other = line.before().or(line.after()).or_else(|| together(reading, sounds[0]));
-    Kind::Interval(other)
+    if reading.sound(at).in_signature(reading.better[at]) {
+        return Kind::Key;
+    }
+    let others = beside.into_iter().chain(together(reading, at));
+    let others = others.filter(|other| !sounds.contains(other));
+    match others.map(|other| (simpler(reading, at, other), other)).max_by_key(|one| one.0) {
+        Some((simpler, other)) if simpler > 0 => Kind::Interval(other),
+        _ => Kind::Unseen,
+    }
+}
+
+/// How many fifths nearer the better name is to that of another sound; below zero it is farther.
+fn simpler(reading: &Reading, at: usize, other: usize) -> i32 {
+    let far = |name: PitchName| (name.fifths() - reading.better[other].fifths()).abs();
+    far(reading.typed[at]) - far(reading.better[at])
 }
 
 fn midi(reading: &Reading, at: usize) -> i32 {
     reading.sound(at).midi()
-}
-
-fn in_thirds(names: &[PitchName]) -> bool {
-    let classes: Vec<u8> = names.iter().map(|name| name.pitch_class()).collect();
-    let spells = |stack: &Stack| names.iter().all(|name| stack.names.contains(name));
-    (3..=5).contains(&names.len()) && thirds(&classes).iter().any(spells)
 }
 
 /// Another sound of the same pitch class at the same time whose typed name is the better one.
@@ -123,10 +249,11 @@ fn doubled(reading: &Reading, sounds: &[usize]) -> Option<usize> {
     reading.in_bar(at).find(same)
 }
 
-/// Another sound at the same time.
-fn together(reading: &Reading, at: usize) -> Option<usize> {
-    let sounds = |other: &usize| *other != at && reading.sound(*other).overlaps(reading.sound(at));
-    reading.in_bar(at).find(sounds)
+/// The other sounds at the same time.
+fn together(reading: &Reading, at: usize) -> impl Iterator<Item = usize> {
+    let sounds =
+        move |other: &usize| *other != at && reading.sound(*other).overlaps(reading.sound(at));
+    reading.in_bar(at).filter(sounds)
 }
 
 /// The single notes of a line around a sound, grace notes left out.
@@ -137,7 +264,12 @@ struct Line {
 }
 
 impl Line {
-    fn of(context: &Context<'_>, reading: &Reading, at: usize) -> Line {
+    fn of(
+        context: &Context<'_>,
+        reading: &Reading,
+        places: &HashMap<NoteRef, usize>,
+        at: usize,
+    ) -> Line {
         let own = reading.sound(at);
         let layer = event(context.tune, own).layer;
         let voice = &context.tune.voices[own.at.voice as usize];
@@ -149,7 +281,7 @@ impl Line {
             let event = &voice.events[voice.notes[number as usize].event as usize];
             let single = event.notes.len() == 1 && !event.grace && event.layer == layer;
             let note = NoteRef { voice: own.at.voice, note: number };
-            if let Some(sound) = reading.place(note)
+            if let Some(&sound) = places.get(&note)
                 && (single || sound == at)
             {
                 sounds.push(sound);
@@ -157,14 +289,6 @@ impl Line {
         }
         let at = sounds.iter().position(|&sound| sound == at).unwrap_or(0);
         Line { sounds, at }
-    }
-
-    fn before(&self) -> Option<usize> {
-        self.at.checked_sub(1).map(|before| self.sounds[before])
-    }
-
-    fn after(&self) -> Option<usize> {
-        self.sounds.get(self.at + 1).copied()
     }
 
     /// The run by steps around the sound that uses each letter once under its better names.

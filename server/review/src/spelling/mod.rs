@@ -1,12 +1,13 @@
 //! What the speller says of a tune: the notes that read better under another name, bar by bar, and the figure
 //! each belongs to. The rules of the spelling family only put it into words.
 
+mod compare;
 mod figure;
 #[cfg(test)]
 mod tests;
 
 use figure::Figures;
-pub(crate) use figure::Kind;
+pub(crate) use figure::{Kind, Shown, in_thirds};
 
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
@@ -14,11 +15,8 @@ use recte_notation::write::{Respelling, tied_together};
 use recte_score::spelling::{Evidence, Sound, Speller};
 use recte_score::{Event, Note, NoteRef, Tune};
 use recte_theory::{Pitch, PitchName};
-use std::collections::{BTreeMap, HashMap};
 
-/// What a change must save, in the speller's costs, to be spoken of …
-const WORTH_A_WORD: i32 = 64;
-/// … and to be taken without asking.
+/// What a change must save, in the speller's costs, to be taken without asking.
 const SURE: i32 = 150;
 
 /// Notes of one bar that read better by another name, all moved the same way.
@@ -41,8 +39,6 @@ pub(crate) struct Reading {
     pub(crate) better: Vec<PitchName>,
     /// Where the two differ and it matters.
     misspellings: Vec<Misspelling>,
-    /// The sounds by the notes they begin with, where there are misspellings to look at.
-    places: HashMap<NoteRef, usize>,
 }
 
 impl Reading {
@@ -53,78 +49,18 @@ impl Reading {
             return None;
         }
         let speller = Speller::new(context.tune, Evidence::Names);
-        let typed = speller.typed();
-        let better = typed.clone();
-        let (misspellings, places) = (Vec::new(), HashMap::new());
-        let mut reading = Reading { speller, typed, better, misspellings, places };
-        reading.misspellings = reading.compare(context);
+        let figures = Figures::of(context);
+        let (typed, better) = (speller.typed(), compare::better(&speller, &figures));
+        let mut reading = Reading { speller, typed, better, misspellings: Vec::new() };
+        let moved = compare::moved(&reading.speller, &reading.typed, &reading.better);
+        let misspelling = |sounds: Vec<usize>| {
+            let cost = |names| reading.speller.cost(&sounds, names);
+            let gain = cost(&reading.typed) - cost(&reading.better);
+            let kind = figure::kind(context, &reading, &figures, &sounds);
+            Misspelling { sounds, gain, kind }
+        };
+        reading.misspellings = moved.into_values().map(misspelling).collect();
         Some(reading)
-    }
-
-    /// Where another name is worth a word. The typed names are changed step by step, each step for a gain of its
-    /// own: note by note, then what the speller would change in a bar together.
-    fn compare(&mut self, context: &Context<'_>) -> Vec<Misspelling> {
-        let best = self.speller.best();
-        // A name that the signature has is seldom wrong alone.
-        let typed = |at: &usize| !self.sound(*at).in_signature(self.typed[*at]);
-        let outside: Vec<usize> = (0..self.typed.len()).filter(typed).collect();
-        let together = self.moved(&best);
-        // A note may read better only once its neighbours do.
-        let mut took = true;
-        while took {
-            took = false;
-            for &at in &outside {
-                for fifths in [-12, 12] {
-                    let name = PitchName::from_fifths(self.better[at].fifths() + fifths);
-                    took |= self.take(&[at], |_| name);
-                }
-            }
-            for sounds in together.values() {
-                took |= self.take(sounds, |at| best[at]);
-            }
-        }
-        let mut found = Vec::new();
-        if self.better == self.typed {
-            return found;
-        }
-        let sounds = self.speller.sounds().iter().enumerate();
-        self.places = sounds.map(|(index, sound)| (sound.at, index)).collect();
-        let figures = Figures::of(context, self);
-        for sounds in self.moved(&self.better).into_values() {
-            let gain =
-                self.speller.cost(&sounds, &self.typed) - self.speller.cost(&sounds, &self.better);
-            let kind = figure::kind(context, self, &figures, &sounds);
-            found.push(Misspelling { sounds, gain, kind });
-        }
-        found
-    }
-
-    /// The sounds whose names differ from the typed ones, by bar and by how far.
-    fn moved(&self, names: &[PitchName]) -> BTreeMap<(u32, i32), Vec<usize>> {
-        let mut groups: BTreeMap<(u32, i32), Vec<usize>> = BTreeMap::new();
-        for (at, (typed, name)) in self.typed.iter().zip(names).enumerate() {
-            if typed != name {
-                let moved = name.fifths() - typed.fifths();
-                groups.entry((self.sound(at).bar, moved)).or_default().push(at);
-            }
-        }
-        groups
-    }
-
-    /// Gives sounds other names if that is worth a word, and says whether it was.
-    fn take(&mut self, sounds: &[usize], name: impl Fn(usize) -> PitchName) -> bool {
-        let before = self.speller.cost(sounds, &self.better);
-        let old: Vec<PitchName> = sounds.iter().map(|&at| self.better[at]).collect();
-        for &at in sounds {
-            self.better[at] = name(at);
-        }
-        let worth = before - self.speller.cost(sounds, &self.better) >= WORTH_A_WORD;
-        if !worth {
-            for (&at, old) in sounds.iter().zip(old) {
-                self.better[at] = old;
-            }
-        }
-        worth
     }
 
     pub(crate) fn sound(&self, at: usize) -> &Sound {
@@ -137,9 +73,9 @@ impl Reading {
         sounds.partition_point(|sound| sound.bar < bar)..sounds.partition_point(|s| s.bar <= bar)
     }
 
-    /// The sound that begins with a note.
-    fn place(&self, at: NoteRef) -> Option<usize> {
-        self.places.get(&at).copied()
+    /// The sounds right before and after one in its line.
+    fn beside(&self, at: usize) -> impl Iterator<Item = usize> {
+        self.speller.beside(at)
     }
 
     /// The typed pitch of a sound.
@@ -165,8 +101,41 @@ impl Reading {
         own || self.sound(at).in_signature(self.better[at])
     }
 
+    /// What sounds cost the speller together; names are given for all sounds.
+    pub(crate) fn cost(&self, sounds: &[usize], names: &[PitchName]) -> i32 {
+        self.speller.cost(sounds, names)
+    }
+
+    /// The fix that gives sounds other names.
+    pub(crate) fn fix(
+        &self,
+        context: &Context<'_>,
+        sounds: &[usize],
+        name: impl Fn(usize) -> PitchName,
+        title: String,
+    ) -> Option<Fix> {
+        let changed = sounds.iter().filter(|&&at| name(at) != self.typed[at]);
+        let respelling = |&at: &usize| {
+            let sound = self.sound(at);
+            let NoteRef { voice, note } = sound.at;
+            Respelling { voice, note, name: sound.written(name(at)) }
+        };
+        let wanted: Vec<Respelling> = changed.map(respelling).collect();
+        context.respelling(title, &wanted)
+    }
+
+    /// The misspellings, bar by bar.
+    pub(crate) fn misspellings(&self) -> &[Misspelling] {
+        &self.misspellings
+    }
+
+    /// The event of the first note of a sound.
+    pub(crate) fn event<'a>(&self, tune: &'a Tune, at: usize) -> &'a Event {
+        event(tune, self.sound(at))
+    }
+
     /// A remark at the first of the notes, with the fix that gives all of them their better names.
-    fn finding(
+    pub(crate) fn finding(
         &self,
         context: &Context<'_>,
         misspelling: &Misspelling,
@@ -174,19 +143,13 @@ impl Reading {
         title: String,
     ) -> Finding {
         let first = misspelling.sounds[0];
-        let respelling = |&at: &usize| {
-            let sound = self.sound(at);
-            let NoteRef { voice, note } = sound.at;
-            Respelling { voice, note, name: sound.written(self.better[at]) }
-        };
-        let wanted: Vec<Respelling> = misspelling.sounds.iter().map(respelling).collect();
         let sure = misspelling.gain >= SURE;
-        let fix = context.respelling(title, &wanted);
+        let fix = self.fix(context, &misspelling.sounds, |at| self.better[at], title);
         let fixes = fix.into_iter().map(|fix| Fix { preferred: sure, ..fix }).collect();
         let warns = sure && (matches!(misspelling.kind, Kind::Scale(_)) || self.in_key(first));
         let severity = if warns { Severity::Warning } else { Severity::Hint };
         let ends = misspelling.sounds.iter().map(|&at| last_bar(context.tune, self.sound(at)));
-        let to_bar = misspelling.kind.sounds().map(|&at| self.sound(at).bar).chain(ends);
+        let to_bar = misspelling.kind.sounds().iter().map(|&at| self.sound(at).bar).chain(ends);
         let first = self.sound(first);
         let finding = context.at_note(first.at.voice as usize, note(context.tune, first), message);
         let to_bar = to_bar.chain(finding.bar).max();
@@ -210,7 +173,7 @@ pub(crate) fn tell(
 }
 
 /// Each name once, in its order.
-fn distinct(names: impl Iterator<Item = PitchName>) -> Vec<PitchName> {
+pub(crate) fn distinct(names: impl Iterator<Item = PitchName>) -> Vec<PitchName> {
     let mut all = Vec::new();
     for name in names {
         if !all.contains(&name) {

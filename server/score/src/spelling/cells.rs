@@ -20,6 +20,8 @@ pub(super) struct Cell {
     pub(super) typed: Option<Box<[i16; 48]>>,
     /// The typed signature.
     pub(super) signature: Option<i8>,
+    /// Whether the typed key is minor, where what is typed counts.
+    pub(super) minor: Option<bool>,
 }
 
 /// The place of a name in tables that begin at −20.
@@ -38,6 +40,7 @@ pub(super) fn cells(sounds: &[Sound], names_count: bool) -> (Vec<Cell>, Vec<usiz
         heard: [0; 12],
         typed: names_count.then(|| Box::new([0; 48])),
         signature: None,
+        minor: None,
     };
     let mut cells: Vec<Cell> = starts.iter().enumerate().map(empty).collect();
     let mut begins = Vec::with_capacity(sounds.len());
@@ -48,6 +51,7 @@ pub(super) fn cells(sounds: &[Sound], names_count: bool) -> (Vec<Cell>, Vec<usiz
         }
         begins.push(first);
         cells[first].signature = sound.signature;
+        cells[first].minor = sound.minor.filter(|_| names_count);
         let class = (sound.midi * 7).rem_euclid(12) as usize;
         let add = |cell: &mut Cell, weight: i64| {
             cell.heard[class] = (cell.heard[class] + weight as i16).min(MOST);
@@ -66,6 +70,7 @@ pub(super) fn cells(sounds: &[Sound], names_count: bool) -> (Vec<Cell>, Vec<usiz
     }
     for cell in 1..cells.len() {
         cells[cell].signature = cells[cell].signature.or(cells[cell - 1].signature);
+        cells[cell].minor = cells[cell].minor.or(cells[cell - 1].minor);
     }
     (cells, begins)
 }

@@ -38,8 +38,14 @@ pub(super) const SIGN_IN_HARMONY: i16 = 4;
 pub(super) const MANY_SIGNS: i16 = 4;
 /// Beginning in a key, for each sign of its signature.
 pub(super) const FIRST_SIGNATURE: i16 = 6;
-/// A key from which a typed name lies far on the line of fifths, per 32nd note, where typed names are evidence.
-pub(super) const FAR_FROM_TYPED: i16 = 12;
+/// The names that lie near a key, from its signature on the line of fifths: in C from B flat to C sharp.
+pub(super) const NEAR_NAMES: (i32, i32) = (-2, 7);
+/// Where typed names are evidence, a point for so many fifths that they lie beyond those, per 32nd note …
+pub(super) const FIFTHS_FROM_TYPED: i16 = 2;
+/// … of which no more than so many are counted.
+pub(super) const FAR_AT_MOST: i32 = 6;
+/// There, a key whose mode is not the typed one.
+pub(super) const OFF_MODE: i16 = 1;
 
 /// A note that the harmony has under another name.
 pub(super) const NOT_OF_HARMONY: i32 = 28;

@@ -190,7 +190,8 @@ impl Heard {
         }
         let signatures: Row = std::array::from_fn(|key| off_signature(cell, FIRST + key as i32));
         let foreign = [0, 1].map(|mode| {
-            let mut row = signatures;
+            let other = cell.minor.is_some_and(|minor| minor != (mode == 1));
+            let mut row = signatures.map(|cost| cost + OFF_MODE * i16::from(other));
             for step in 0..12 {
                 let own = SCALES[mode].iter().any(|s| i32::from(*s).rem_euclid(12) == step);
                 let cost = if own { FOREIGN_TO_HARMONY } else { FOREIGN_TO_KEY };
@@ -225,11 +226,14 @@ impl Heard {
 fn off_signature(cell: &Cell, signature: i32) -> i16 {
     let typed = cell.signature.map_or(0, |typed| (i32::from(typed) - signature).abs());
     let many = (signature.abs() - 6).max(0);
-    // The twelve names that lie around a key: from its lowered second to its raised fourth.
-    let far = |fifths: i32| !(signature - 4..=signature + 8).contains(&fifths);
-    let names = cell.typed.iter().flat_map(|names| names.iter().enumerate());
-    let far = names.filter(|(at, _)| far(*at as i32 - 20)).map(|(_, weight)| weight).sum::<i16>();
-    OFF_SIGNATURE * typed.min(OFF_AT_MOST) as i16 + MANY_SIGNS * many as i16 + FAR_FROM_TYPED * far
+    let beyond = |fifths: i32| {
+        let (low, high) = (signature + NEAR_NAMES.0, signature + NEAR_NAMES.1);
+        (low - fifths).max(fifths - high).clamp(0, FAR_AT_MOST) as i16
+    };
+    let names = cell.typed.iter().flat_map(|names| names.iter().zip(-20..));
+    let far =
+        names.map(|(weight, fifths)| weight * beyond(fifths)).sum::<i16>() / FIFTHS_FROM_TYPED;
+    OFF_SIGNATURE * typed.min(OFF_AT_MOST) as i16 + MANY_SIGNS * many as i16 + far
 }
 
 /// Whether a signature has a name.

@@ -3,6 +3,7 @@
 use crate::figures::NoteRef;
 use crate::sounding::soundings;
 use crate::tune::{Event, Note, Tune, Voice};
+use recte_theory::key::Mode;
 use recte_theory::{Pitch, Time};
 
 /// Ticks of a whole note. Lengths that are no whole number of ticks are rounded down; they weigh evidence.
@@ -29,6 +30,8 @@ pub struct Sound {
     pub(super) grace: bool,
     /// The signature in force, as it sounds: sharps, or flats below zero; none where the music claims no key.
     pub(super) signature: Option<i8>,
+    /// Whether the key that is claimed is minor; none where none is, or it is of another mode.
+    pub(super) minor: Option<bool>,
     /// The place of the typed name on the line of fifths, as it sounds.
     pub(super) typed: i32,
     /// What is added to a sounding name, in fifths, to get the written one.
@@ -86,8 +89,19 @@ fn sound(
         bar: event.bar,
         grace: event.grace,
         signature: signature.map(|fifths| (fifths - apart).clamp(-20, 20) as i8),
+        minor: minor(tune, event),
         typed: note.pitch.name.fifths() - apart,
         written: written + apart,
+    }
+}
+
+fn minor(tune: &Tune, event: &Event) -> Option<bool> {
+    let key = tune.key(event);
+    key.tonic?;
+    match key.mode {
+        Mode::Major => Some(false),
+        Mode::Minor => Some(true),
+        _ => None,
     }
 }
 
