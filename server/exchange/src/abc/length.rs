@@ -2,7 +2,7 @@
 
 use super::Voice;
 use super::settings::Settings;
-use crate::sheet::{Kind, LineStyle, Measure, Notice, Sheet};
+use crate::sheet::{Event, Kind, LineStyle, Measure, Notice, Sheet};
 use recte_notation::write::length_text;
 use recte_theory::Time;
 
@@ -15,7 +15,10 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     let each = || sheet.parts.iter().filter_map(|part| part.measures.get(index));
     let full = settings.metre(0, index).length();
     let filled = each().map(filled).max().unwrap_or_default();
-    let length = if filled > Time::ZERO {
+    let rests_run_over = full.is_some_and(|full| only_rests_run_over(each, full));
+    let length = if let Some(full) = full.filter(|_| rests_run_over) {
+        full
+    } else if filled > Time::ZERO {
         filled
     } else if each().any(only_graces) {
         Time::ZERO
@@ -29,6 +32,9 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     };
     for (number, part) in sheet.parts.iter().enumerate() {
         let own = part.measures.get(index).map(self::filled).unwrap_or_default();
+        if own > length {
+            notice(Some(number), "rests that go on after the measure end with it".to_owned());
+        }
         if own > Time::ZERO && own < length {
             let what = format!(
                 "this part holds {own} and the measure {length}; it is filled with unseen rests"
@@ -63,6 +69,18 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
 /// A measure that is only there for its grace notes takes no time.
 fn only_graces(measure: &Measure) -> bool {
     !measure.events.is_empty() && measure.events.iter().all(|event| event.is_grace())
+}
+
+/// Whether a measure is longer than its time signature only by rests, which others do not share: some part holds
+/// what is asked for, and no note goes on beyond it.
+fn only_rests_run_over<'m, M: Iterator<Item = &'m Measure>>(
+    each: impl Fn() -> M,
+    full: Time,
+) -> bool {
+    let notes = each().flat_map(|measure| &measure.events).filter(|event| !event.is_rest());
+    each().any(|measure| filled(measure) > full)
+        && each().any(|measure| filled(measure) == full)
+        && notes.map(Event::end).max().unwrap_or_default() <= full
 }
 
 /// As far as notes and rests reach that are not said to fill whatever the measure is.
