@@ -14,7 +14,10 @@ pub(super) fn measures(sheet: &Sheet, settings: &Settings, notices: &mut Vec<Not
 fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<Notice>) -> Time {
     let each = || sheet.parts.iter().filter_map(|part| part.measures.get(index));
     let full = settings.metre(0, index).length();
-    let filled = each().map(filled).max().unwrap_or_default();
+    // A part that rests through a pickup often has the rest of a whole measure.
+    let rests_through =
+        |measure: &&Measure| index == 0 && full.is_some_and(|full| is_one_rest(measure, full));
+    let filled = each().filter(|m| !rests_through(m)).map(filled).max().unwrap_or_default();
     let rests_run_over = full.is_some_and(|full| only_rests_run_over(each, full));
     let length = if let Some(full) = full.filter(|_| rests_run_over) {
         full
@@ -32,7 +35,8 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     };
     for (number, part) in sheet.parts.iter().enumerate() {
         let own = part.measures.get(index).map(self::filled).unwrap_or_default();
-        if own > length {
+        let through = part.measures.get(index).is_some_and(|measure| rests_through(&measure));
+        if own > length && !through {
             notice(Some(number), "rests that go on after the measure end with it".to_owned());
         }
         if own > Time::ZERO && own < length {
@@ -81,6 +85,10 @@ fn only_rests_run_over<'m, M: Iterator<Item = &'m Measure>>(
     each().any(|measure| filled(measure) > full)
         && each().any(|measure| filled(measure) == full)
         && notes.map(Event::end).max().unwrap_or_default() <= full
+}
+
+fn is_one_rest(measure: &Measure, length: Time) -> bool {
+    matches!(measure.events.as_slice(), [rest] if rest.is_rest() && rest.duration == length)
 }
 
 /// As far as notes and rests reach that are not said to fill whatever the measure is.

@@ -509,6 +509,16 @@ fn a_rest_that_only_one_part_has_too_many_of_does_not_fill_the_others() {
 }
 
 #[test]
+fn the_rest_of_a_whole_measure_fills_no_pickup() {
+    let upbeat = format!("{FOUR_FOUR}{}", note("C4", 4, ""));
+    let silent = format!("{FOUR_FOUR}{}", rest(16));
+    let full = note("C4", 16, "");
+    let xml = parts(&[("Flute", &[&upbeat, &full]), ("Cello", &[&silent, &full])]);
+    assert_eq!(music(&xml), ["[V:Flu] C | C4 |", "[V:Cel] z | C4 |"]);
+    assert_eq!(left_out(&xml), [] as [String; 0]);
+}
+
+#[test]
 fn a_layer_of_mere_space_is_not_written() {
     let space = "<note print-object=\"no\"><rest/><duration>16</duration><voice>2</voice></note>";
     let first = note("C4", 16, "<voice>1</voice>");
