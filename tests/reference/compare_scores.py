@@ -4,7 +4,7 @@
 
 Every score is imported and its text read back (`recte notes SCORE`). Prints a table by folder and
 writes score-disagreements.csv beside this file (full runs only). The exit code is 1 when fewer than
-98 % of the scores are the same. See README.md for what is compared.
+98 % of the scores are the same, or one differs without a reason there. See README.md for what is compared.
 """
 
 import argparse
@@ -169,12 +169,18 @@ def parts_of(tune: dict, count: int) -> list[int] | None:
     return parts if part + 1 == count and parts[0] == 0 else None
 
 
-def known_reasons() -> dict[tuple[str, str], str]:
-    """The reasons already written down, by folder and file."""
+def known_rows() -> dict[tuple[str, str], dict[str, str]]:
+    """The rows already written down, by folder and file."""
     if not TABLE.exists():
         return {}
     with TABLE.open(encoding="utf-8", newline="") as file:
-        return {(row["folder"], row["file"]): row["reason"] for row in csv.DictReader(file)}
+        return {(row["folder"], row["file"]): row for row in csv.DictReader(file)}
+
+
+def only_in_full(folder: str, file: str) -> bool:
+    """Whether this is a score of the test half that is not laid out by default."""
+    origin = corpus.source() / folder / file.removesuffix(".musicxml")
+    return origin.exists() and corpus.odd(origin.stem) and not corpus.laid_out(origin)
 
 
 def place(path: Path) -> tuple[str, str]:
@@ -191,15 +197,23 @@ def print_table(verdicts: dict[Path, str]) -> None:
     print(f"{'all':<22}{len(verdicts):>10}{same.total():>10}")
 
 
-def write_table(verdicts: dict[Path, str]) -> None:
-    """One row for each score that differs; a reason already written down stays."""
-    known = known_reasons()
+def write_table(verdicts: dict[Path, str]) -> int:
+    """One row for each score that differs; a reason already written down stays, and so do the rows of scores
+    that are not laid out this time. How many rows have no reason."""
+    known = known_rows()
+    rows = {at: row for at, row in known.items() if only_in_full(*at)}
+    for path, difference in verdicts.items():
+        at = place(path)
+        if difference:
+            reason = known[at]["reason"] if at in known else ""
+            rows[at] = dict(zip(COLUMNS, [*at, difference, reason]))
+        else:
+            rows.pop(at, None)
     with TABLE.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(COLUMNS)
-        for path, difference in verdicts.items():
-            if difference:
-                writer.writerow([*place(path), difference, known.get(place(path), "")])
+        writer = csv.DictWriter(file, COLUMNS, lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows[at] for at in sorted(rows))
+    return sum(not row["reason"] for row in rows.values())
 
 
 def main() -> int:
@@ -218,13 +232,14 @@ def main() -> int:
         print("No score to compare: run tests/reference/corpus.py first.")
         return 1
     print_table(verdicts)
-    if arguments.sample is None:
-        write_table(verdicts)
+    unexplained = write_table(verdicts) if arguments.sample is None else 0
+    if unexplained:
+        print(f"{unexplained} scores differ without a reason in {TABLE.name}.")
     print(f"music21 could not read {len(theirs) - len(read)} scores.")
     share = Fraction(sum(not difference for difference in verdicts.values()), len(verdicts))
     seconds = time.monotonic() - start
     print(f"The same, note for note: {float(share):.2%} (wanted {float(WANTED):.0%}), {seconds:.0f} s.")
-    return 0 if share >= WANTED else 1
+    return 0 if share >= WANTED and not unexplained else 1
 
 
 if __name__ == "__main__":

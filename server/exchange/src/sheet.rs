@@ -270,6 +270,15 @@ impl Event {
         matches!(self.kind, Kind::Grace { .. })
     }
 
+    pub(crate) fn is_rest(&self) -> bool {
+        matches!(self.kind, Kind::Rest { .. })
+    }
+
+    /// Whether nothing of it is seen or heard.
+    pub(crate) fn is_space(&self) -> bool {
+        matches!(self.kind, Kind::Rest { hidden: true, .. }) && self.marks.is_empty()
+    }
+
     pub(crate) fn end(&self) -> Time {
         self.onset + self.duration
     }

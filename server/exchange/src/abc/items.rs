@@ -69,7 +69,7 @@ impl<'s> Item<'s> {
     }
 
     pub(super) fn is_rest(&self) -> bool {
-        self.event.is_none_or(|event| matches!(event.kind, Kind::Rest { .. }))
+        self.event.is_none_or(Event::is_rest)
     }
 
     pub(super) fn hidden(&self) -> bool {
@@ -103,7 +103,7 @@ impl<'s> Item<'s> {
     }
 }
 
-/// A layer of a bar from its events: gaps filled to `length`, lengths without a sign taken apart.
+/// A layer of a bar from its events: gaps filled to `length`, rests cut there, lengths without a sign taken apart.
 pub(super) fn layer<'s>(events: &[&'s Event], length: Time) -> Vec<Item<'s>> {
     let mut items: Vec<Item<'s>> = Vec::with_capacity(events.len());
     let mut now = Time::ZERO;
@@ -116,8 +116,13 @@ pub(super) fn layer<'s>(events: &[&'s Event], length: Time) -> Vec<Item<'s>> {
         if whole && event.onset == Time::ZERO && events.len() == 1 {
             (item.duration, item.ratio) = (length, natural_ratio(length));
         }
-        let silent = matches!(event.kind, Kind::Rest { .. });
-        item.whole_bar = silent && item.onset == Time::ZERO && item.end() == length;
+        if event.is_rest() && item.end() > length {
+            if item.onset >= length {
+                continue;
+            }
+            (item, _) = item.cut(length);
+        }
+        item.whole_bar = event.is_rest() && item.onset == Time::ZERO && item.end() == length;
         now = now.max(item.end());
         if item.is_grace() || item.whole_bar {
             items.push(item);

@@ -2,7 +2,7 @@
 
 use super::Voice;
 use super::settings::Settings;
-use crate::sheet::{Kind, LineStyle, Measure, Notice, Sheet};
+use crate::sheet::{Event, Kind, LineStyle, Measure, Notice, Sheet};
 use recte_notation::write::length_text;
 use recte_theory::Time;
 
@@ -14,8 +14,14 @@ pub(super) fn measures(sheet: &Sheet, settings: &Settings, notices: &mut Vec<Not
 fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<Notice>) -> Time {
     let each = || sheet.parts.iter().filter_map(|part| part.measures.get(index));
     let full = settings.metre(0, index).length();
-    let filled = each().map(filled).max().unwrap_or_default();
-    let length = if filled > Time::ZERO {
+    // A part that rests through a pickup often has the rest of a whole measure.
+    let rests_through =
+        |measure: &&Measure| index == 0 && full.is_some_and(|full| is_one_rest(measure, full));
+    let filled = each().filter(|m| !rests_through(m)).map(filled).max().unwrap_or_default();
+    let rests_run_over = full.is_some_and(|full| only_rests_run_over(each, full));
+    let length = if let Some(full) = full.filter(|_| rests_run_over) {
+        full
+    } else if filled > Time::ZERO {
         filled
     } else if each().any(only_graces) {
         Time::ZERO
@@ -29,6 +35,10 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
     };
     for (number, part) in sheet.parts.iter().enumerate() {
         let own = part.measures.get(index).map(self::filled).unwrap_or_default();
+        let through = part.measures.get(index).is_some_and(|measure| rests_through(&measure));
+        if own > length && !through {
+            notice(Some(number), "rests that go on after the measure end with it".to_owned());
+        }
         if own > Time::ZERO && own < length {
             let what = format!(
                 "this part holds {own} and the measure {length}; it is filled with unseen rests"
@@ -63,6 +73,22 @@ fn measure(sheet: &Sheet, settings: &Settings, index: usize, notices: &mut Vec<N
 /// A measure that is only there for its grace notes takes no time.
 fn only_graces(measure: &Measure) -> bool {
     !measure.events.is_empty() && measure.events.iter().all(|event| event.is_grace())
+}
+
+/// Whether a measure is longer than its time signature only by rests, which others do not share: some part holds
+/// what is asked for, and no note goes on beyond it.
+fn only_rests_run_over<'m, M: Iterator<Item = &'m Measure>>(
+    each: impl Fn() -> M,
+    full: Time,
+) -> bool {
+    let notes = each().flat_map(|measure| &measure.events).filter(|event| !event.is_rest());
+    each().any(|measure| filled(measure) > full)
+        && each().any(|measure| filled(measure) == full)
+        && notes.map(Event::end).max().unwrap_or_default() <= full
+}
+
+fn is_one_rest(measure: &Measure, length: Time) -> bool {
+    matches!(measure.events.as_slice(), [rest] if rest.is_rest() && rest.duration == length)
 }
 
 /// As far as notes and rests reach that are not said to fill whatever the measure is.

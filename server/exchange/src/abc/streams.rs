@@ -1,7 +1,7 @@
 //! Which notes make a voice: what the source calls a voice of a staff; where it is there only now and then,
 //! a layer of the staff's main voice.
 
-use super::items::{Item, layer};
+use super::items::layer;
 use super::{Bar, Voice};
 use crate::sheet::{Event, Kind, Notice, Part, Sheet};
 use recte_theory::Time;
@@ -99,7 +99,7 @@ impl<'s> PartStreams<'s> {
             bars.resize_with(count, Vec::new);
             own.push(bars);
         }
-        let presence = |bars: &Vec<Vec<&Event>>| bars.iter().filter(|bar| !bar.is_empty()).count();
+        let presence = |bars: &Vec<Vec<&Event>>| bars.iter().filter(|bar| !is_space(bar)).count();
         let most = own.iter().map(presence).max().unwrap_or(0);
         let main = own.iter().position(|bars| presence(bars) == most);
         let seldom = |place: usize, bars: &Vec<Vec<&Event>>| {
@@ -135,15 +135,18 @@ fn bar_of<'a, 's: 'a>(
     others: impl Iterator<Item = &'a Vec<&'s Event>>,
     length: Time,
 ) -> Bar<'s> {
-    let mut layers: Vec<Vec<Item<'s>>> = Vec::new();
     let all = std::iter::once(main).chain(others.map(Vec::as_slice));
-    for events in all.filter(|events| !events.is_empty()) {
-        layers.push(layer(events, length));
-    }
+    let filled = all.filter(|events| !is_space(events));
+    let mut layers: Vec<_> = filled.map(|events| layer(events, length)).collect();
     if layers.is_empty() {
-        layers.push(layer(&[], length));
+        layers.push(layer(main, length));
     }
     layers
+}
+
+/// Whether nothing stands in a bar but space, if even that.
+fn is_space(events: &[&Event]) -> bool {
+    events.iter().all(|event| event.is_space())
 }
 
 /// Whether a bar holds nothing that leads out of it or is sung, so that it can be a layer.

@@ -350,6 +350,25 @@ fn repeats_and_endings() {
 }
 
 #[test]
+fn a_repeat_begins_after_its_bar_line_and_ends_before_it() {
+    let side = |name, direction| {
+        format!("<barline location=\"{name}\"><repeat direction=\"{direction}\"/></barline>")
+    };
+    let bar = note("C4", 16, "");
+    let xml = score(&[
+        &format!("{FOUR_FOUR}{bar}{}", side("right", "forward")),
+        &bar,
+        &(side("left", "backward") + &bar),
+    ]);
+    assert_eq!(music(&xml), ["C8 |: C8 :| C8 |"]);
+    assert_eq!(left_out(&xml), [] as [String; 0]);
+    let outside = [side("left", "backward"), bar, side("right", "forward")].concat();
+    let xml = score(&[&format!("{FOUR_FOUR}{outside}")]);
+    assert_eq!(music(&xml), ["C8 |"]);
+    assert_eq!(left_out(&xml).len(), 2);
+}
+
+#[test]
 fn transposing_parts_and_octave_clefs() {
     let clarinet = attributes(
         "<key><fifths>2</fifths></key><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>",
@@ -468,6 +487,45 @@ fn a_part_that_lacks_time_is_filled_and_told() {
     );
     let events = &tune(&xml).voices[1].events;
     assert_eq!(events[1].kind, EventKind::InvisibleRest);
+}
+
+#[test]
+fn a_rest_that_only_one_part_has_too_many_of_does_not_fill_the_others() {
+    let full = format!("{FOUR_FOUR}{}", note("C4", 16, ""));
+    let twice = format!("{FOUR_FOUR}{}{}", rest(16), rest(16));
+    let xml = parts(&[("Flute", &[&full]), ("Cello", &[&twice])]);
+    assert_eq!(music(&xml), ["[V:Flu] C8 |", "[V:Cel] Z  |"]);
+    assert_eq!(left_out(&xml), ["Cello, bar 1: rests that go on after the measure end with it"]);
+    // A rest over the end is cut there.
+    let over = format!("{FOUR_FOUR}{}{}", note("D4", 4, ""), rest(16));
+    let xml = parts(&[("Flute", &[&full]), ("Cello", &[&over])]);
+    assert_eq!(music(&xml)[1], "[V:Cel] D z3 |");
+    // Where all parts have the rest, or a note sounds beyond, the measure is as long as that.
+    let xml = parts(&[("Flute", &[&twice]), ("Cello", &[&twice])]);
+    assert_eq!(music(&xml), ["[V:Flu] z8 z8 |", "[V:Cel] z8 z8 |"]);
+    let long = format!("{FOUR_FOUR}{}{}", rest(16), note("D4", 4, ""));
+    let xml = parts(&[("Flute", &[&full]), ("Cello", &[&long])]);
+    assert_eq!(music(&xml), ["[V:Flu] C4 x |", "[V:Cel] z4 D |"]);
+}
+
+#[test]
+fn the_rest_of_a_whole_measure_fills_no_pickup() {
+    let upbeat = format!("{FOUR_FOUR}{}", note("C4", 4, ""));
+    let silent = format!("{FOUR_FOUR}{}", rest(16));
+    let full = note("C4", 16, "");
+    let xml = parts(&[("Flute", &[&upbeat, &full]), ("Cello", &[&silent, &full])]);
+    assert_eq!(music(&xml), ["[V:Flu] C | C4 |", "[V:Cel] z | C4 |"]);
+    assert_eq!(left_out(&xml), [] as [String; 0]);
+}
+
+#[test]
+fn a_layer_of_mere_space_is_not_written() {
+    let space = "<note print-object=\"no\"><rest/><duration>16</duration><voice>2</voice></note>";
+    let first = note("C4", 16, "<voice>1</voice>");
+    let second = note("E4", 16, "<voice>2</voice>");
+    let bar = |second: &str| [&first, &back(16), second].concat();
+    let xml = score(&[&format!("{FOUR_FOUR}{}", bar(space)), &first, &first, &bar(&second)]);
+    assert_eq!(music(&xml), ["C8 | C8 | C8 | C8 & E8 |"]);
 }
 
 #[test]

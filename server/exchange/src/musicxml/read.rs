@@ -4,6 +4,7 @@
 mod attributes;
 mod barline;
 mod direction;
+mod figures;
 mod harmony;
 mod head;
 mod measure;
@@ -13,6 +14,7 @@ mod note;
 mod tests;
 mod tree;
 mod unpack;
+mod unprinted;
 
 use crate::sheet::{Notice, Sheet};
 use measure::PartReader;
@@ -195,7 +197,10 @@ impl<'a> Document<'a> {
             self.sheet.notices.push(Notice { part: Some(part.index), measure: None, what });
         }
         self.head.finish(&mut self.sheet);
-        self.sheet.parts = self.parts.into_iter().map(|part| part.finish(count)).collect();
+        for part in &mut self.parts {
+            part.finish(count, &mut self.sheet);
+        }
+        self.sheet.parts = self.parts.into_iter().map(|part| part.part).collect();
         Ok(self.sheet)
     }
 }

@@ -23,7 +23,7 @@ impl PartReader {
         }
         for child in element.children() {
             match child.name() {
-                "repeat" => self.repeat(child, sheet),
+                "repeat" => self.repeat(child, left, sheet),
                 "ending" => self.ending(child, sheet),
                 "fermata" if !left => {
                     if let Some(lines) = sheet.lines.get_mut(self.measure as usize) {
@@ -93,12 +93,21 @@ impl PartReader {
         }
     }
 
-    fn repeat(&mut self, element: Element<'_, '_>, sheet: &mut Sheet) {
-        let Some(lines) = sheet.lines.get_mut(self.measure as usize) else { return };
+    /// A repeat begins after its bar line and ends before it, whichever side of the measure that is.
+    fn repeat(&mut self, element: Element<'_, '_>, left: bool, sheet: &mut Sheet) {
+        let measure = self.measure as usize;
         if element.attribute_is("direction", "forward") {
-            lines.repeat_opens = true;
+            match sheet.lines.get_mut(measure).filter(|_| left) {
+                Some(lines) => lines.repeat_opens = true,
+                None => self.repeat_opens_next = true,
+            }
             return;
         }
+        let last = if left { measure.checked_sub(1) } else { Some(measure) };
+        let Some(lines) = last.and_then(|last| sheet.lines.get_mut(last)) else {
+            self.notice("a repeat that ends before the first measure is left out");
+            return;
+        };
         let times = element.attribute("times").and_then(|times| times.trim().parse().ok());
         lines.repeat_closes = lines.repeat_closes.max(times.unwrap_or(2).clamp(2, 15));
     }

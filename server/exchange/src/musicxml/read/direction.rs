@@ -235,35 +235,6 @@ impl PartReader {
             }
         }
     }
-
-    pub(super) fn figured_bass(&mut self, element: Element<'_, '_>) -> Result<(), String> {
-        let mut figures = Vec::new();
-        for figure in element.all("figure") {
-            let sign = |name: &str| match figure.text_of(name) {
-                "sharp" => "#",
-                "flat" => "b",
-                "natural" => "=",
-                "double-sharp" => "##",
-                "flat-flat" => "bb",
-                "slash" | "back-slash" => "/",
-                "cross" => "+",
-                _ => "",
-            };
-            figures.push(format!(
-                "{}{}{}",
-                sign("prefix"),
-                figure.text_of("figure-number"),
-                sign("suffix")
-            ));
-        }
-        if figures.iter().any(|figure| !figure.is_empty()) {
-            let mark = Mark::Text('_', figures.join(" "));
-            let onset = self.position;
-            let staff = self.staff(element);
-            self.sign(Sign { onset, staff, voice: None, ends: false, loose: false, mark });
-        }
-        Ok(())
-    }
 }
 
 /// Before its note or after it, as the words are aligned; below or above; above where nothing is said.

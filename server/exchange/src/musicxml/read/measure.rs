@@ -28,6 +28,10 @@ pub(super) struct PartReader {
     pub(super) second_beam_ended: bool,
     /// Open hairpins: their number, and whether the sound grows.
     pub(super) open_wedges: Vec<(String, bool)>,
+    /// Whether a repeat begins with the measure to come.
+    pub(super) repeat_opens_next: bool,
+    /// The events of the measure that are not printed, in order.
+    pub(super) unprinted: Vec<usize>,
     pub(super) notices: Vec<Notice>,
 }
 
@@ -43,6 +47,8 @@ impl PartReader {
             last: None,
             second_beam_ended: false,
             open_wedges: Vec::new(),
+            repeat_opens_next: false,
+            unprinted: Vec::new(),
             notices: Vec::new(),
         }
     }
@@ -76,6 +82,11 @@ impl PartReader {
         }
         (self.measure, self.position, self.last) = (index as u32, Time::ZERO, None);
         self.now = Measure::default();
+        if std::mem::take(&mut self.repeat_opens_next)
+            && let Some(lines) = sheet.lines.get_mut(index)
+        {
+            lines.repeat_opens = true;
+        }
         for child in element.children() {
             match child.name() {
                 "note" => self.note(child)?,
@@ -90,6 +101,7 @@ impl PartReader {
                 _ => {}
             }
         }
+        self.settle_unprinted();
         let measure = std::mem::take(&mut self.now);
         if self.part.measures.len() > index {
             return Err("this part has the measure twice".to_owned());
@@ -99,9 +111,17 @@ impl PartReader {
         Ok(())
     }
 
-    pub(super) fn finish(mut self, count: usize) -> Part {
+    /// After the last of `count` measures.
+    pub(super) fn finish(&mut self, count: usize, sheet: &mut Sheet) {
         self.part.measures.resize_with(count, Measure::default);
-        self.part
+        if self.repeat_opens_next {
+            self.notice("a repeat that begins after the last measure is left out");
+        }
+        if super::figures::typed_as_words(&mut self.part) {
+            let what = "words that are figured bass stand as text below the notes".to_owned();
+            self.notices.push(Notice { part: Some(self.index), measure: None, what });
+        }
+        sheet.notices.append(&mut self.notices);
     }
 
     /// A number of divisions as a time.

@@ -92,6 +92,9 @@ impl PartReader {
             self.notations(*notations, &mut event);
         }
         self.lyrics(&parts, &mut event);
+        if parts.rest.is_none() && element.attribute_is("print-object", "no") {
+            self.unprinted.push(self.now.events.len());
+        }
         self.push(event);
         if !grace {
             self.advance(duration)?;
@@ -232,9 +235,6 @@ impl PartReader {
     fn strange(&mut self, element: Element<'_, '_>, parts: &Parts<'_, '_>) {
         if parts.cue {
             self.notice("cue notes are written like others");
-        }
-        if parts.rest.is_none() && element.attribute_is("print-object", "no") {
-            self.notice("hidden notes are written like others");
         }
         if let Some(head) = element.child("notehead").map(|head| head.text())
             && !matches!(head, "normal" | "")
