@@ -10,6 +10,7 @@ mod proof;
 mod rule;
 #[cfg(test)]
 mod rule_tests;
+mod signs;
 mod spelling;
 pub mod words;
 
