@@ -97,7 +97,7 @@ impl<'a> Context<'a> {
     pub fn respelling(&self, title: String, wanted: &[Respelling]) -> Option<Fix> {
         let reach = self.lowered().reach;
         let mut retyped = retype(self.tune, reach, wanted)?;
-        self.page().tidy(reach, &mut retyped);
+        self.page().tidy(self.tune, reach, &mut retyped);
         Some(self.fix(title, typed(self.tune, &retyped)))
     }
 

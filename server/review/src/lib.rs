@@ -4,8 +4,10 @@ mod around;
 mod check;
 mod config;
 mod context;
+mod far_keys;
 mod finding;
 mod metre;
+mod players;
 mod proof;
 mod rule;
 #[cfg(test)]

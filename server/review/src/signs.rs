@@ -88,7 +88,7 @@ pub(crate) enum Wanted {
 /// What the composer does, by where in the text it is first done.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Habits {
-    /// Leaves an accidental out that the bar gives.
+    /// Leaves an accidental out that the bar gives, before any is written again.
     omits: Option<u32>,
     /// Reminds of an alteration that was undone by the bar line.
     reminds: Option<u32>,
@@ -144,6 +144,7 @@ pub(crate) struct Page<'a> {
 impl<'a> Page<'a> {
     fn habits(&self) -> Habits {
         let mut habits = Habits::default();
+        let mut repeats = None;
         let earlier = |habit: &mut Option<u32>, place: u32| {
             *habit = Some(habit.map_or(place, |known| known.min(place)));
         };
@@ -152,13 +153,16 @@ impl<'a> Page<'a> {
             if row.grace || row.tied_in || row.implied != row.alter() {
                 continue;
             }
-            if !row.signed && matches!(self.given(at), Some(Given::Bar(_))) {
-                earlier(&mut habits.omits, row.place);
+            if matches!(self.given(at), Some(Given::Bar(_))) {
+                let habit = if row.signed { &mut repeats } else { &mut habits.omits };
+                earlier(habit, row.place);
             }
             if row.signed && matches!(self.after_other(at), Some(Wanted::BarBefore(_))) {
                 earlier(&mut habits.reminds, row.place);
             }
         }
+        let first = |omits: &u32| repeats.is_none_or(|repeats| *omits < repeats);
+        habits.omits = habits.omits.filter(first);
         habits
     }
 
@@ -196,7 +200,7 @@ impl<'a> Page<'a> {
     /// Left alone is what reminds the reader: the letter was altered otherwise just before, in this bar in any
     /// voice, or in another octave; the note is tied, or in a chord with its octave; the signature has just changed;
     /// a repeat or an ending begins, before which something else may have been played. So is what the bar gives
-    /// where the composer has never left such an accidental out.
+    /// unless the composer began by leaving such an accidental out.
     pub(crate) fn redundant(&self, (voice, at): (usize, usize)) -> Option<Given> {
         let row = &self.notes.voices[voice][at];
         if !row.signed || row.implied != row.alter() || row.tied_in || row.grace {
@@ -204,7 +208,17 @@ impl<'a> Page<'a> {
         }
         let known = |habit: Option<u32>| habit.is_some_and(|place| place < row.place);
         let given = self.given((voice, at))?;
-        (given == Given::Signature || known(self.notes.habits.omits)).then_some(given)
+        let own = self.signature(row, row.key) == Some(row.alter());
+        (own || known(self.notes.habits.omits)).then_some(given)
+    }
+
+    /// Whether an accidental of the tune as it is typed only reminds the reader.
+    pub(crate) fn reminds(&self, voice: usize, note: u32) -> bool {
+        let rows = &self.notes.voices[voice];
+        let at = |row: &&Row| row.note == note;
+        // Notes mostly stand in the order of their numbers.
+        let found = rows.get(note as usize).filter(at).or_else(|| rows.iter().find(at));
+        found.is_some_and(|row| row.signed && row.implied == row.alter())
     }
 
     /// What gives a note its alteration, with nothing near that could make the reader doubt it.
@@ -302,29 +316,22 @@ impl<'a> Page<'a> {
     }
 
     /// Takes out accidentals that say nothing once these notes are retyped, and adds those that a copyist would:
-    /// a respelling leaves neither behind where there was none before.
-    pub(crate) fn tidy(&self, reach: Reach, retyped: &mut Vec<Retyped>) {
-        let bar = |one: &Retyped| {
-            let voice = &self.tune.voices[one.voice as usize];
-            voice.events[voice.notes[one.note as usize].event as usize].bar
-        };
-        let touched: BTreeSet<u32> = retyped.iter().map(bar).collect();
-        let mut after: BTreeSet<u32> = touched.iter().map(|bar| bar + 1).collect();
-        after.extend(&touched);
+    /// a respelling leaves neither behind where there was none before. The tune is this one, perhaps under another
+    /// signature.
+    pub(crate) fn tidy(&self, tune: &Tune, reach: Reach, retyped: &mut Vec<Retyped>) {
+        let habits = self.notes.habits;
         let mut changes = Vec::new();
-        for bar in after {
-            let window = (bar.saturating_sub(REMEMBERED), bar);
-            let then = Notes::part(self.tune, reach, window, retyped, self.notes.habits);
-            let now = Notes::part(self.tune, reach, window, &[], self.notes.habits);
-            let page = |notes| Page { tune: self.tune, notes };
-            let (now, then) = (page(&now), page(&then));
-            for place in then.places((bar, bar)) {
-                let (voice, row) = (place.0 as u32, *then.row(place));
+        for (first, last) in self.bars_near(retyped) {
+            let window = (first.saturating_sub(REMEMBERED), last);
+            let then = Notes::part(tune, reach, window, retyped, habits);
+            let now = Notes::part(self.tune, reach, window, &[], habits);
+            let (then, now) = (Page { tune, notes: &then }, Page { tune: self.tune, notes: &now });
+            for place in then.places((first, last)) {
                 let strike = then.redundant(place).is_some() && now.redundant(place).is_none();
                 let add = then.wanted(place).is_some() && now.wanted(place).is_none();
                 if strike || add {
-                    let Row { note, written, .. } = row;
-                    changes.push(Retyped { voice, note, written, signed: add });
+                    let Row { note, written, .. } = *then.row(place);
+                    changes.push(Retyped { voice: place.0 as u32, note, written, signed: add });
                 }
             }
         }
@@ -333,5 +340,22 @@ impl<'a> Page<'a> {
             retyped.retain(|one| !same(one));
             retyped.push(change);
         }
+    }
+
+    /// The bars of these notes and the one after each, in runs.
+    fn bars_near(&self, retyped: &[Retyped]) -> Vec<(u32, u32)> {
+        let bar = |one: &Retyped| {
+            let voice = &self.tune.voices[one.voice as usize];
+            voice.events[voice.notes[one.note as usize].event as usize].bar
+        };
+        let touched: BTreeSet<u32> = retyped.iter().map(bar).collect();
+        let mut runs: Vec<(u32, u32)> = Vec::new();
+        for bar in touched {
+            match runs.last_mut() {
+                Some((_, last)) if bar <= *last + 1 => *last = bar + 1,
+                _ => runs.push((bar, bar + 1)),
+            }
+        }
+        runs
     }
 }

@@ -9,7 +9,7 @@
 //! this bar, in the two before it or at the same time in another voice; in another octave; after a tie over
 //! the bar line; after a change of key; at the beginning of a repeat or an ending; in grace notes. Where no key is
 //! claimed (`K:none`), as in atonal music, every note may have its own sign. Accidentals repeated within a bar are spoken of
-//! only where the piece has left one out before: who writes every one of them does so on purpose.
+//! only where the first that could be left out was: who begins by writing them does so on purpose.
 //!
 //! How far an accidental reaches is what the text says: by the standard to the bar line in every octave, or as
 //! `I:propagate-accidentals` has it.
