@@ -1,69 +1,20 @@
 //! Accidentals as a reader meets them: which say nothing, and which a copyist would add though nothing asks for
 //! them. The rules of single accidentals only put it into words, and respelling leaves none of either behind.
 
+mod notes;
+
+pub(crate) use notes::Notes;
+use notes::{Habits, Row};
 use recte_notation::Reach;
-use recte_notation::write::{Retyped, Sign, signs};
-use recte_score::{Tune, Voice};
-use recte_theory::{Letter, Pitch};
-use std::collections::{BTreeMap, BTreeSet};
+use recte_notation::write::Retyped;
+use recte_score::Tune;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// So many bars back another alteration of the same letter is still in the reader's ear.
 const REMEMBERED: u32 = 2;
 /// So many notes after it a plain note comes soon.
 const SOON: usize = 6;
-
-/// A note, and what it would be without its accidental.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Row {
-    /// The note, by index in its voice.
-    pub(crate) note: u32,
-    /// What is read.
-    pub(crate) written: Pitch,
-    /// Whether its accidental is typed.
-    pub(crate) signed: bool,
-    implied: i8,
-    /// Where it stands in the text.
-    place: u32,
-    event: u32,
-    bar: u32,
-    layer: u8,
-    key: u16,
-    grace: bool,
-    tied_in: bool,
-}
-
-impl Row {
-    fn of(voice: &Voice, sign: Sign) -> Row {
-        let note = &voice.notes[sign.note as usize];
-        let event = &voice.events[note.event as usize];
-        Row {
-            note: sign.note,
-            written: sign.written,
-            signed: sign.signed,
-            implied: sign.implied,
-            place: note.span.start,
-            event: note.event,
-            bar: event.bar,
-            layer: event.layer,
-            key: event.key,
-            grace: event.grace,
-            tied_in: note.tied_in,
-        }
-    }
-
-    fn letter(&self) -> Letter {
-        self.written.name.letter
-    }
-
-    fn alter(&self) -> i8 {
-        self.written.name.alter
-    }
-
-    fn other_alteration(&self, other: &Row) -> bool {
-        self.letter() == other.letter() && self.alter() != other.alter()
-    }
-}
 
 /// What gives a note the alteration that its accidental says again.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,55 +36,6 @@ pub(crate) enum Wanted {
     Octave(u32),
 }
 
-/// What the composer does, by where in the text it is first done.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Habits {
-    /// Leaves an accidental out that the bar gives, before any is written again.
-    omits: Option<u32>,
-    /// Reminds of an alteration that was undone by the bar line.
-    reminds: Option<u32>,
-}
-
-/// The notes of some bars, by voice, and what the composer does.
-pub(crate) struct Notes {
-    voices: Vec<Vec<Row>>,
-    habits: Habits,
-}
-
-impl Notes {
-    /// The whole tune as it is typed.
-    pub(crate) fn of(tune: &Tune, reach: Reach) -> Notes {
-        let mut notes = Notes::part(tune, reach, (0, u32::MAX), &[], Habits::default());
-        let page = Page { tune, notes: &notes };
-        let habits = page.habits();
-        notes.habits = habits;
-        notes
-    }
-
-    /// Some bars of every voice, some of their notes retyped, under habits that are known.
-    fn part(
-        tune: &Tune,
-        reach: Reach,
-        bars: (u32, u32),
-        retyped: &[Retyped],
-        habits: Habits,
-    ) -> Notes {
-        let mut anew = vec![BTreeMap::new(); tune.voices.len()];
-        for one in retyped {
-            anew[one.voice as usize].insert(one.note, *one);
-        }
-        let rows = |(voice, anew): (&Voice, &BTreeMap<u32, Retyped>)| {
-            // Places on a staff for percussion have no alteration.
-            if voice.clef.is_percussion() {
-                return Vec::new();
-            }
-            let all = signs(tune, reach, voice, bars, anew);
-            all.into_iter().map(|sign| Row::of(voice, sign)).collect()
-        };
-        Notes { voices: tune.voices.iter().zip(&anew).map(rows).collect(), habits }
-    }
-}
-
 /// A tune's notes as a reader meets them.
 #[derive(Clone, Copy)]
 pub(crate) struct Page<'a> {
@@ -142,6 +44,7 @@ pub(crate) struct Page<'a> {
 }
 
 impl<'a> Page<'a> {
+    /// What the composer does, all over the tune.
     fn habits(&self) -> Habits {
         let mut habits = Habits::default();
         let mut repeats = None;
@@ -153,7 +56,8 @@ impl<'a> Page<'a> {
             if row.grace || row.tied_in || row.implied != row.alter() {
                 continue;
             }
-            if matches!(self.given(at), Some(Given::Bar(_))) {
+            let own = self.signature(row, row.key) == Some(row.alter());
+            if !own && matches!(self.given(at), Some(Given::Bar(_))) {
                 let habit = if row.signed { &mut repeats } else { &mut habits.omits };
                 earlier(habit, row.place);
             }
@@ -281,12 +185,11 @@ impl<'a> Page<'a> {
         if row.signed || row.grace || row.tied_in || row.implied != row.alter() {
             return None;
         }
-        let later = &rows[at + 1..self.in_bar(voice, row.bar).end.max(at + 1)];
-        if later.iter().any(|other| other.letter() == row.letter() && other.signed) {
-            return None;
-        }
         let wanted = self.after_other((voice, at))?;
+        let later = &rows[at + 1..self.in_bar(voice, row.bar).end.max(at + 1)];
+        let comes = later.iter().any(|other| other.letter() == row.letter() && other.signed);
         let known = self.notes.habits.reminds.is_some_and(|place| place < row.place);
+        (!comes).then_some(())?;
         (known || !matches!(wanted, Wanted::BarBefore(_))).then_some(wanted)
     }
 

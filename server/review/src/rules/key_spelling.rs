@@ -17,8 +17,8 @@
 //! under it, and no sound. Where a signature of six flats goes on to seven, the neighbour may be the better reason:
 //! then this is only a hint.
 //!
-//! Source: harp: Horn and Harp, "Writing for harp"; which name of each key, and the shifts of transposing parts:
-//! common practice, no source.
+//! Source: harp: harpists' pages for composers (hornandharp), as in row S227 of `data/spelling-cases.csv`; which
+//! name of each key, and the shifts of transposing parts: common practice, no source.
 //!
 //! ```abc flagged
 //! X:1
