@@ -6,7 +6,7 @@ use crate::lower::{Defaults, Reach, lower_block};
 use crate::problem::Problem;
 use crate::segment::{BlockKind, first_block};
 use crate::write::{Overlap, TextEdit, apply};
-use recte_score::Tune;
+use recte_score::{Span, Tune};
 use ropey::Rope;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -21,6 +21,19 @@ pub struct Lowered {
     pub problems: Vec<Problem>,
     /// How far accidentals reach in it.
     pub reach: Reach,
+    /// The keys typed, in their order.
+    pub keys: Vec<TypedKey>,
+}
+
+/// A key where it is typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TypedKey {
+    /// The key, by index in the tune.
+    pub key: u16,
+    /// What is said of it: tonic, mode, accidentals, and whatever follows.
+    pub span: Span,
+    /// The voice it is for and the first event it holds for; none for the header's, which is for all voices.
+    pub begins: Option<(u32, u32)>,
 }
 
 /// One block of a document. It is immutable; an edit replaces it.

@@ -11,7 +11,7 @@ mod segment;
 mod syntax;
 pub mod write;
 
-pub use document::{Block, Change, Document, Lowered};
+pub use document::{Block, Change, Document, Lowered, TypedKey};
 pub use encoding::Encoding;
 pub use include::{Includes, include_name};
 pub use lower::{Reach, lower};

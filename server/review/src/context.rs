@@ -4,8 +4,9 @@ use crate::around::Around;
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::rule::{Family, RULES, Rule};
+use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
-use recte_notation::write::{Respelling, TextEdit, respell};
+use recte_notation::write::{Respelling, TextEdit, retype, typed};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
@@ -22,14 +23,15 @@ pub struct Context<'a> {
     pub around: &'a Around,
     soundings: OnceCell<Vec<Sounding>>,
     reading: OnceCell<Option<Reading>>,
+    notes: OnceCell<Notes>,
 }
 
 impl<'a> Context<'a> {
     /// Over one block.
     pub fn new(block: &'a Block, config: &'a Config, around: &'a Around) -> Context<'a> {
         let tune = &block.lowered().tune;
-        let (soundings, reading) = (OnceCell::new(), OnceCell::new());
-        Context { block, tune, config, around, soundings, reading }
+        let (soundings, reading, notes) = (OnceCell::new(), OnceCell::new(), OnceCell::new());
+        Context { block, tune, config, around, soundings, reading, notes }
     }
 
     /// The block's reading.
@@ -45,6 +47,12 @@ impl<'a> Context<'a> {
     /// How the speller reads the tune; nothing if no accidental is typed.
     pub(crate) fn reading(&self) -> Option<&Reading> {
         self.reading.get_or_init(|| Reading::of(self)).as_ref()
+    }
+
+    /// The tune's accidentals as a reader meets them.
+    pub(crate) fn page(&self) -> Page<'_> {
+        let notes = self.notes.get_or_init(|| Notes::of(self.tune, self.lowered().reach));
+        Page { tune: self.tune, notes }
     }
 
     /// A remark at an event.
@@ -85,10 +93,12 @@ impl<'a> Context<'a> {
         Fix { title, preferred: false, kind: FixKind::Fix, edits }
     }
 
-    /// A fix that respells notes.
+    /// A fix that respells notes, and writes or leaves out what accidentals that takes.
     pub fn respelling(&self, title: String, wanted: &[Respelling]) -> Option<Fix> {
-        let edits = respell(self.tune, self.lowered().reach, wanted)?;
-        Some(self.fix(title, edits))
+        let reach = self.lowered().reach;
+        let mut retyped = retype(self.tune, reach, wanted)?;
+        self.page().tidy(self.tune, reach, &mut retyped);
+        Some(self.fix(title, typed(self.tune, &retyped)))
     }
 
     /// A suggestion: it changes the music, and its title says so.

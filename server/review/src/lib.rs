@@ -4,12 +4,15 @@ mod around;
 mod check;
 mod config;
 mod context;
+mod far_keys;
 mod finding;
 mod metre;
+mod players;
 mod proof;
 mod rule;
 #[cfg(test)]
 mod rule_tests;
+mod signs;
 mod spelling;
 pub mod words;
 

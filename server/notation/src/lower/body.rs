@@ -7,6 +7,7 @@ use super::places::Place;
 use super::text::decode;
 use super::voice::{Position, settle};
 use super::words::AlignedLine;
+use crate::document::TypedKey;
 use crate::encoding::Encoding;
 use crate::fields::{Properties, words};
 use crate::include::include_name;
@@ -43,6 +44,8 @@ pub(crate) struct Reader<'a> {
     /// The header's fields in their order.
     pub(crate) header_fields: Vec<(char, Span)>,
     pub(crate) header_tempi: Vec<(String, Span)>,
+    /// The keys typed.
+    pub(crate) typed_keys: Vec<TypedKey>,
     /// Ids of voices longer than what counts of them.
     pub(crate) long_ids: Vec<String>,
     /// Whether a field stands above, so that `+:` has something to continue.
@@ -85,6 +88,7 @@ impl<'a> Reader<'a> {
             continuation: None,
             header_fields: Vec::new(),
             header_tempi: Vec::new(),
+            typed_keys: Vec::new(),
             long_ids: Vec::new(),
             continues: false,
             spaced_until: 0,

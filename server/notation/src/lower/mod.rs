@@ -42,6 +42,7 @@ pub(crate) fn lower_block(text: &str, defaults: &Defaults) -> Lowered {
     };
     let mut lowered = lower_text(&expanded.text, defaults);
     expanded.point_back(&mut lowered.tune);
+    lowered.keys.iter_mut().for_each(|key| key.span = expanded.typed(key.span));
     lowered.problems.iter_mut().for_each(|problem| {
         problem.span = expanded.typed(problem.span);
         // What is not typed here cannot be mended here.
@@ -90,8 +91,9 @@ fn lower_text(text: &str, defaults: &Defaults) -> Lowered {
         }
     }
     let reach = reader.finish();
+    let keys = std::mem::take(&mut reader.typed_keys);
     finish(&mut tune);
-    Lowered { tune, problems, reach }
+    Lowered { tune, problems, reach, keys }
 }
 
 fn first_of<'t>(node: Node<'t>, wanted: Kind) -> Option<Node<'t>> {

@@ -3,6 +3,7 @@
 use super::body::Reader;
 use super::tempo::{TempoField, tempo_field};
 use super::voice::{Position, declare, describe};
+use crate::document::TypedKey;
 use crate::fields::{KeyField, Properties, key_field, unit_length, words};
 use crate::problem::ProblemKind;
 use crate::write::TextEdit;
@@ -16,13 +17,23 @@ impl Reader<'_> {
             self.report(ProblemKind::Unreadable, span, format!("“{word}” in this key says nothing known; a key reads like K:Am, K:D dorian or K:none."));
         }
         let key = key.map(|key| intern(&mut self.tune.keys, key));
+        // Where it stands: a field that goes on over several lines has no one place.
+        let place = self.text[span.range()].rfind(value).map(|at| span.start as usize + at);
+        let typed = key.zip(place).map(|(key, at)| {
+            let span = Span::new(at, at + value.len());
+            TypedKey { key, span, begins: None }
+        });
         if self.before_music() {
+            self.typed_keys.extend(typed);
             self.key = key.unwrap_or(self.key);
             self.properties = properties;
             self.begin_body();
             return;
         }
         let voice = self.voice_for_music();
+        let event = self.tune.voices[voice].events.len() as u32;
+        let begins = Some((voice as u32, event));
+        self.typed_keys.extend(typed.map(|typed| TypedKey { begins, ..typed }));
         let position = &mut self.positions[voice];
         position.key = key.unwrap_or(position.key);
         position.take(&properties);

@@ -5,12 +5,14 @@ mod pitch;
 mod rebar;
 mod respell;
 mod same;
+mod signs;
 
 pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
 pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
-pub use respell::{Respelling, respell, tied_together};
+pub use respell::{Respelling, respell, retype, tied_together, typed};
 pub use same::{reads_as_well, same_score, same_sound};
+pub use signs::{Retyped, Sign, signs};
 
 use crate::Change;
 use recte_score::Span;

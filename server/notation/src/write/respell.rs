@@ -2,7 +2,8 @@
 
 use super::TextEdit;
 use super::pitch::pitch_text;
-use crate::lower::{Accidentals, Reach};
+use super::signs::{InForce, Retyped};
+use crate::lower::Reach;
 use recte_score::{Event, Tune, Voice};
 use recte_theory::{Pitch, PitchName};
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,7 +23,13 @@ pub struct Respelling {
 ///
 /// Notes tied to them are respelled with them. `None` if a name does not fit its sound.
 pub fn respell(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<TextEdit>> {
-    let mut edits = Vec::new();
+    Some(typed(tune, &retype(tune, reach, wanted)?))
+}
+
+/// The notes that respelling these would type anew: themselves, those tied to them, and those that leaned on them.
+/// `None` if a name does not fit its sound.
+pub fn retype(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<Retyped>> {
+    let mut retyped = Vec::new();
     for (index, voice) in tune.voices.iter().enumerate() {
         let mut names = BTreeMap::new();
         for one in wanted.iter().filter(|one| one.voice as usize == index) {
@@ -34,14 +41,32 @@ pub fn respell(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<T
         let runs: BTreeSet<(u32, u32)> =
             names.keys().map(|&note| between_lines(voice, event_of(voice, note).bar)).collect();
         for (first, last) in runs {
-            Writer { tune, voice, reach, names: &names, edits: &mut edits }.bars(first, last);
+            Writer {
+                tune,
+                number: index as u32,
+                voice,
+                reach,
+                names: &names,
+                retyped: &mut retyped,
+            }
+            .bars(first, last);
         }
     }
-    Some(edits)
+    Some(retyped)
+}
+
+/// The edits that type notes anew.
+pub fn typed(tune: &Tune, retyped: &[Retyped]) -> Vec<TextEdit> {
+    let edit = |one: &Retyped| {
+        let note = tune.voices.get(one.voice as usize)?.notes.get(one.note as usize)?;
+        let typed = one.written.shifted_octaves(-note.octave_shift);
+        Some(TextEdit { span: note.span, text: pitch_text(typed, one.signed) })
+    };
+    retyped.iter().filter_map(edit).collect()
 }
 
 /// The bars from one typed bar line to the next: accidentals reach over a line end that stands for one.
-fn between_lines(voice: &Voice, bar: u32) -> (u32, u32) {
+pub(super) fn between_lines(voice: &Voice, bar: u32) -> (u32, u32) {
     let line = |bar: u32| voice.bars.get(bar as usize).is_none_or(|bar| bar.line.is_some());
     let first = (1..=bar).rev().find(|&at| line(at - 1)).unwrap_or(0);
     let end = voice.bars.len() as u32 - 1;
@@ -83,7 +108,7 @@ fn tied_next(voice: &Voice, note: u32) -> Option<u32> {
         })
 }
 
-fn tied_previous(voice: &Voice, note: u32) -> Option<u32> {
+pub(super) fn tied_previous(voice: &Voice, note: u32) -> Option<u32> {
     let to = &voice.notes[note as usize];
     let layer = event_of(voice, note).layer;
     to.tied_in.then_some(())?;
@@ -101,25 +126,22 @@ fn tied_previous(voice: &Voice, note: u32) -> Option<u32> {
 
 struct Writer<'a> {
     tune: &'a Tune,
+    number: u32,
     voice: &'a Voice,
     reach: Reach,
     names: &'a BTreeMap<u32, Pitch>,
-    edits: &'a mut Vec<TextEdit>,
+    retyped: &'a mut Vec<Retyped>,
 }
 
 impl Writer<'_> {
     fn bars(&mut self, first: u32, last: u32) {
         let voice = self.voice;
         let bars = &voice.bars[first as usize..=last as usize];
-        let mut accidentals = Accidentals::default();
-        let mut layer = 0;
+        let mut force = InForce::new(self.tune, self.reach);
         for event in bars.iter().flat_map(|bar| voice.events_of(bar)) {
-            if event.layer != layer {
-                layer = event.layer;
-                accidentals.clear();
-            }
+            force.come_to(event);
             for note in event.notes.clone() {
-                self.note(event, note, &mut accidentals);
+                self.note(event, note, &mut force);
             }
         }
     }
@@ -128,27 +150,19 @@ impl Writer<'_> {
         self.names.get(&note).copied().unwrap_or(self.voice.notes[note as usize].written)
     }
 
-    fn note(&mut self, event: &Event, index: u32, accidentals: &mut Accidentals) {
+    fn note(&mut self, event: &Event, index: u32, force: &mut InForce<'_>) {
         let note = &self.voice.notes[index as usize];
-        let pitch = self.target(index);
-        let (letter, octave) = (pitch.name.letter, pitch.octave);
-        let signature = &self.tune.key(event).signature;
-        let tied = tied_previous(self.voice, index)
-            .map(|from| self.target(from))
-            .filter(|from| from.steps() == pitch.steps());
-        let implied = tied.map_or_else(
-            || accidentals.alter(letter, octave, self.reach, signature),
-            |from| from.name.alter,
-        );
-        let changed = pitch != note.written;
+        let written = self.target(index);
+        let tied = tied_previous(self.voice, index).map(|from| self.target(from));
+        let implied = force.implied(event, written, tied);
+        let changed = written != note.written;
         let keeps = note.accidental.is_some() && !changed;
-        let needs = keeps || implied != pitch.name.alter;
-        if needs && self.reach != Reach::Not {
-            accidentals.record(letter, octave, pitch.name.alter);
+        let signed = keeps || implied != written.name.alter;
+        if signed {
+            force.record(written);
         }
-        if changed || needs != note.accidental.is_some() {
-            let typed = pitch.shifted_octaves(-note.octave_shift);
-            self.edits.push(TextEdit { span: note.span, text: pitch_text(typed, needs) });
+        if changed || signed != note.accidental.is_some() {
+            self.retyped.push(Retyped { voice: self.number, note: index, written, signed });
         }
     }
 }

@@ -54,6 +54,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Related, Severity};
+use crate::players::{instrument_of, said_of};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
 use recte_score::{Event, Instruction, MarkKind, Note, Voice};
@@ -147,16 +148,10 @@ enum Beyond {
 
 impl<'a> Part<'a> {
     fn of(context: &Context<'_>, voice: &'a Voice) -> Option<Part<'a>> {
-        let said = |what: &str| {
-            let mut all = context.tune.instructions.iter().rev();
-            all.find(|i| i.what == what && i.voice == voice.id).map(|i| i.value.as_str())
-        };
-        let instrument = match said("instrument") {
-            Some(label) => named(label, voice),
-            None => named(&voice.name, voice).or_else(|| named(&voice.subname, voice)),
-        }?;
+        let instrument = instrument_of(context.tune, voice)?;
         let set = context.config.levels.get(&instrument.id).copied();
-        let level = said("level").and_then(level).or(set).unwrap_or(context.config.level);
+        let said = said_of(context.tune, voice, "level");
+        let level = said.and_then(level).or(set).unwrap_or(context.config.level);
         Some(Part { voice, instrument, level, range: instrument.range(level)? })
     }
 
@@ -290,22 +285,6 @@ fn side(pitch: Pitch, lowest: Pitch, highest: Pitch) -> Option<Beyond> {
         Some(Beyond::Above)
     } else {
         None
-    }
-}
-
-/// The one instrument that a label means in this voice, if it means just one.
-fn named(label: &str, voice: &Voice) -> Option<&'static Instrument> {
-    if label.is_empty() {
-        return None;
-    }
-    match instruments::find(label) {
-        Found::One(instrument) => Some(instrument),
-        Found::Several(candidates) => {
-            let clef = (!voice.clef.name.is_empty()).then_some(voice.clef.name.as_str());
-            let transpose = voice.transposes.then_some(voice.transpose);
-            instruments::choose(&candidates, clef, transpose)
-        }
-        Found::None => None,
     }
 }
 
