@@ -11,6 +11,11 @@ pub(crate) fn instrument_of(tune: &Tune, voice: &Voice) -> Option<&'static Instr
     }
 }
 
+/// Whether a harpist plays a voice.
+pub(crate) fn is_harp(tune: &Tune, voice: &Voice) -> bool {
+    instrument_of(tune, voice).is_some_and(|instrument| instrument.id == "harp")
+}
+
 /// What the composer said last of a voice (`recte instrument`, `recte level`).
 pub(crate) fn said_of<'a>(tune: &'a Tune, voice: &Voice, what: &str) -> Option<&'a str> {
     let mut all = tune.instructions.iter().rev();

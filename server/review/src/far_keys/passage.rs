@@ -3,7 +3,7 @@
 use super::{Moved, move_of, other_name};
 use crate::context::Context;
 use crate::finding::Fix;
-use crate::players::instrument_of;
+use crate::players::is_harp;
 use recte_score::spelling::{Evidence, Sound, Speller};
 use recte_score::{NoteRef, Tune};
 use recte_theory::{Key, PitchName};
@@ -120,7 +120,7 @@ impl Passage {
     fn has_harp(&self, context: &Context<'_>) -> bool {
         let harp = |at: &NoteRef| {
             let voice = &context.tune.voices[at.voice as usize];
-            instrument_of(context.tune, voice).is_some_and(|instrument| instrument.id == "harp")
+            is_harp(context.tune, voice)
         };
         let mut voices: Vec<&NoteRef> = self.notes.iter().collect();
         voices.sort_unstable_by_key(|at| at.voice);

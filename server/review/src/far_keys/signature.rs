@@ -3,7 +3,7 @@
 use super::{Moved, fifths, move_of, other_name};
 use crate::context::Context;
 use crate::finding::Fix;
-use crate::players::instrument_of;
+use crate::players::is_harp;
 use recte_notation::write::TextEdit;
 use recte_score::{MarkKind, NoteRef, Span, Voice};
 use recte_theory::{Key, PitchName};
@@ -103,9 +103,7 @@ impl Stretch {
 
     /// Whether harps play all of it, and whether they play some of it. Its pedals make C flat the harp's own key.
     fn harps(&self, context: &Context<'_>) -> (bool, bool) {
-        let harp = |voice: &Voice| {
-            instrument_of(context.tune, voice).is_some_and(|instrument| instrument.id == "harp")
-        };
+        let harp = |voice: &Voice| is_harp(context.tune, voice);
         let (mut all, mut some) = (true, false);
         for harp in self.voices(context).map(harp) {
             all &= harp;

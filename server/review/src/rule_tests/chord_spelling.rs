@@ -1,83 +1,17 @@
-//! The published and practical cases of `data/spelling-cases.csv`, each with its source in its last column.
+//! Chords of the table of cases in other shapes, and chords of our own.
 
 use crate::rule_tests::{findings_of, first_fix, prove_fixes};
+use crate::spelling::cases::{Case, cases, said, spelled};
 use std::collections::BTreeSet;
 
 const ID: &str = "chord-spelling";
-
-struct Case {
-    id: String,
-    group: String,
-    key: String,
-    typed: String,
-    expected: Vec<String>,
-}
-
-fn cases() -> Vec<Case> {
-    let mut reader = csv::Reader::from_reader(&include_bytes!("../../data/spelling-cases.csv")[..]);
-    let headers = reader.headers().unwrap().clone();
-    let column = |name: &str| headers.iter().position(|header| header == name).unwrap();
-    let columns = ["id", "group", "key", "typed_abc", "expected", "also_accepted"].map(column);
-    reader
-        .records()
-        .map(|record| {
-            let record = record.unwrap();
-            let [id, group, key, typed, expected, also] = columns.map(|at| record[at].to_owned());
-            let mut all = vec![expected];
-            all.extend(also.split(" | ").filter(|s| !s.is_empty()).map(str::to_owned));
-            Case { id, group, key, typed, expected: all }
-        })
-        .collect()
-}
 
 fn tune(key: &str, music: &str) -> String {
     format!("X:1\nL:1/4\nK:{key}\n{music}\n")
 }
 
-/// Sounding pitches in reading order, chords in brackets, as the cases write them.
-fn spelled(text: &str) -> String {
-    let tune = recte_notation::lower(text).tune;
-    let mut words = Vec::new();
-    for voice in &tune.voices {
-        for event in &voice.events {
-            let notes: Vec<String> =
-                voice.notes_of(event).iter().map(|note| note.pitch.to_string()).collect();
-            let together = notes.join(" ");
-            words.push(if notes.len() > 1 { format!("[{together}]") } else { together });
-        }
-    }
-    words.join(" ")
-}
-
 fn is_ours(case: &Case) -> bool {
     case.group.starts_with("triad-") || case.group == "seventh"
-}
-
-#[test]
-fn hidden_triads_and_sevenths_are_found_and_respelled() {
-    let mut seen = 0;
-    for case in cases().iter().filter(|case| is_ours(case)) {
-        let text = tune(&case.key, &case.typed);
-        assert!(!findings_of(ID, &text).is_empty(), "{} is not flagged:\n{text}", case.id);
-        let after = spelled(&first_fix(ID, &text));
-        assert!(case.expected.contains(&after), "{}: {after}, wanted {:?}", case.id, case.expected);
-        prove_fixes(ID, &text);
-        seen += 1;
-    }
-    assert_eq!(seen, 76);
-}
-
-#[test]
-fn what_is_right_or_excused_is_left_alone() {
-    let mut seen = 0;
-    for case in cases().iter().filter(|case| case.group == "negative") {
-        let music = case.typed.replace("[V:", "\n[V:");
-        let text = tune(&case.key, music.trim_start());
-        let found = findings_of(ID, &text);
-        assert!(found.is_empty(), "{}: {found:?}\n{text}", case.id);
-        seen += 1;
-    }
-    assert_eq!(seen, 118);
 }
 
 /// The notes of a typed chord, one by one: `[E_AB]` gives E, _A, B.
@@ -106,33 +40,42 @@ fn reshaped(shape: impl Fn(&[String]) -> String) -> Vec<(String, String)> {
     shaped.map(|case| (case.id.clone(), tune(&case.key, &shape(&members(&case.typed))))).collect()
 }
 
-fn all_flagged(shape: impl Fn(&[String]) -> String) {
+/// The chords that are not told of in another shape; each fix of the others is proved.
+fn missed(shape: impl Fn(&[String]) -> String) -> Vec<String> {
     let texts = reshaped(shape);
     assert_eq!(texts.len(), 71);
-    for (id, text) in texts {
-        assert!(!findings_of(ID, &text).is_empty(), "{id} is not flagged:\n{text}");
-        prove_fixes(ID, &text);
-    }
+    texts.iter().for_each(|(_, text)| prove_fixes(ID, text));
+    let missed = texts.into_iter().filter(|(_, text)| said(text).is_empty());
+    missed.map(|(id, _)| id).collect()
 }
+
+/// Minor triads with a major seventh that the ear may take for E minor, and its like, when nothing else is there.
+const IN_E_MINOR: [&str; 2] = ["S066", "S071"];
 
 #[test]
 fn broken_upwards() {
-    all_flagged(|notes| format!("{}|", notes.concat()));
+    assert_eq!(missed(|notes| format!("{}{}'|", notes.concat(), notes[0])), IN_E_MINOR);
 }
 
 #[test]
 fn broken_over_a_bar_line() {
-    all_flagged(|notes| format!("{}|{}|", notes[..2].concat(), notes[2..].concat()));
+    assert_eq!(
+        missed(|notes| format!("{}|{}{}'|", notes[..2].concat(), notes[2..].concat(), notes[0])),
+        IN_E_MINOR
+    );
 }
 
 #[test]
 fn with_an_octave_doubling() {
-    all_flagged(|notes| format!("[{}{}']|", notes.concat(), notes[0]));
+    assert_eq!(missed(|notes| format!("[{}{}']|", notes.concat(), notes[0])), [] as [&str; 0]);
 }
 
 #[test]
 fn shared_by_two_voices() {
-    all_flagged(|notes| format!("[V:1][{}]4|\n[V:2]{},4|", notes[1..].concat(), notes[0]));
+    assert_eq!(
+        missed(|notes| format!("[V:1][{}]4|\n[V:2]{},4|", notes[1..].concat(), notes[0])),
+        [] as [&str; 0]
+    );
 }
 
 #[test]
@@ -162,11 +105,10 @@ fn a_transposing_part_is_respelled_for_its_reader() {
 }
 
 #[test]
-fn a_repeated_chord_is_found_each_time_and_mended_each_time() {
+fn a_repeated_chord_is_told_of_once_a_bar() {
     let text = tune("C", "[D_GA]2[D_GA]2|[D_GA]4|");
-    assert_eq!(findings_of(ID, &text).len(), 3);
-    let once = first_fix(ID, &text);
-    assert_eq!(findings_of(ID, &once).len(), 2);
+    assert_eq!(findings_of(ID, &text).len(), 2);
+    assert_eq!(first_fix(ID, &text), tune("C", "[D^FA]2[DFA]2|[D_GA]4|"));
 }
 
 #[test]

@@ -161,7 +161,7 @@ fn double_flats_stay_where_the_speller_has_them() {
 #[test]
 fn passages() {
     let remote = "[_C_E_G]4|[_F_A_c]4|[_G_B_d_f]4|[_C_E_G_c]4|";
-    for key in ["C", "G", "none", "D"] {
+    for key in ["C", "none"] {
         let text = tune(&format!("K:{key}"), remote);
         let found = findings_of(ID, &text);
         assert_eq!(found.len(), 1, "{key}: {found:?}");

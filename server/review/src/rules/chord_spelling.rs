@@ -34,7 +34,7 @@
 //! [E^GB]4|c4|
 //! ```
 //!
-//! The same chord broken, and a later note that leaned on the flat:
+//! The same chord broken; the flat reaches to the end of the bar:
 //! ```abc flagged
 //! X:1
 //! M:4/4
@@ -47,7 +47,7 @@
 //! M:4/4
 //! L:1/8
 //! K:C
-//! E^GBG eB_A=G|
+//! E^GBG eBG=G|
 //! ```
 //!
 //! Shared by two voices:
@@ -94,7 +94,7 @@ pub(crate) const RULE: Rule = Rule {
 };
 
 /// A reading that costs the speller less than this more is as good.
-const AS_GOOD: i32 = 40;
+const AS_GOOD: i32 = 90;
 /// So many readings are offered at most.
 const READINGS: usize = 3;
 
@@ -118,24 +118,22 @@ struct Chord<'a> {
 
 impl Chord<'_> {
     fn finding(&self) -> Option<Finding> {
-        let better = self.shown.names(&self.reading.better);
-        let best = in_thirds(&better)?;
+        let best = in_thirds(&self.shown.names(&self.reading.better))?;
         let quality = best.quality.name.strip_suffix(" triad");
         let kind = match (self.shown.kind, quality) {
             (FigureKind::Block, _) => best.quality.name.clone(),
             (FigureKind::Broken, Some(quality)) => format!("{quality} arpeggio"),
             (FigureKind::Broken, None) => format!("{} arpeggio", best.quality.name),
         };
-        let typed = self.shown.names(&self.reading.typed);
-        let changed = self
-            .shown
-            .sounds
-            .iter()
-            .filter(|&&at| self.reading.typed[at] != self.reading.better[at]);
-        let expected = distinct(changed.map(|&at| self.reading.better[at]));
+        let (typed, better) = (&self.reading.typed, &self.reading.better);
+        let changed = self.shown.sounds.iter().filter(|&&at| typed[at] != better[at]);
+        let expected = distinct(changed.map(|&at| better[at]));
+        // Where another part has the right name already, the wrong one alone is told of.
+        let mut names = self.shown.names(typed);
+        names.retain(|name| !expected.contains(name));
         let message = format!(
             "{} is {} {} {kind}; players expect {}.",
-            list(typed.iter().copied()),
+            list(names),
             article(best.root),
             best.root.words(),
             and_list(expected),

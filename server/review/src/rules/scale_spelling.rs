@@ -21,7 +21,7 @@
 //! X:1
 //! L:1/8
 //! K:D
-//! DEF=G ABcd|
+//! DEFG ABcd|
 //! ```
 //!
 //! ```abc quiet

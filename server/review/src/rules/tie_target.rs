@@ -6,7 +6,7 @@
 //! part is read alone. Ties over a repeat sign or into another ending are left alone.
 //!
 //! The player does not know whether to hold the note or play the next one.
-//! The fix writes a slur, or puts the tie right after its note; it changes no sound.
+//! The fix writes a slur, puts the tie right after its note, or gives both notes one name; it changes no sound.
 //!
 //! Source: abc standard v2.1, 4.11 (ties and slurs).
 //!
@@ -59,7 +59,7 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::rule::{Family, Rule};
 use crate::words;
 use recte_notation::ProblemKind;
-use recte_notation::write::TextEdit;
+use recte_notation::write::{Respelling, TextEdit};
 use recte_score::{Event, EventKind, LooseTie, MarkKind, Note, Span, Voice};
 use recte_theory::{Pitch, Time};
 use std::collections::HashMap;
@@ -220,10 +220,13 @@ fn renamed(context: &Context<'_>, index: usize, voice: &Voice, findings: &mut Ve
         let place = last.iter().position(|(layer, _)| *layer == event.layer);
         if let Some(place) = place {
             for from in voice.notes_of(last[place].1).iter().filter(|note| note.tied_out) {
-                let to = voice.notes_of(event).iter().find(|to| {
+                let to = event.notes.clone().zip(voice.notes_of(event)).find(|(_, to)| {
                     to.tied_in && to.pitch.midi() == from.pitch.midi() && to.written != from.written
                 });
-                if let Some(to) = to {
+                if let Some((number, to)) = to {
+                    let name = from.written.name;
+                    let wanted = [Respelling { voice: index as u32, note: number, name }];
+                    let title = format!("Respell as {}", name.symbol());
                     let message = format!(
                         "This note is tied from {} to {}: one sound with two names.",
                         from.written.name.words(),
@@ -231,6 +234,7 @@ fn renamed(context: &Context<'_>, index: usize, voice: &Voice, findings: &mut Ve
                     );
                     findings.push(Finding {
                         severity: Severity::Hint,
+                        fixes: context.respelling(title, &wanted).into_iter().collect(),
                         ..context.at_note(index, to, message)
                     });
                 }

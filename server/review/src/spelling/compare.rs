@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What a change must save, in the speller's costs, to be spoken of …
 const WORTH_A_WORD: i32 = 64;
 /// … where it shows a chord that the typed names hide …
-const SHOWS_A_CHORD: i32 = 30;
+const SHOWS_A_CHORD: i32 = 10;
 /// … where it goes with another in the same bar of its line …
 const GOES_WITH_ANOTHER: i32 = 20;
 /// … and, for each name, where it takes notes from a chord that the typed names show …
@@ -111,7 +111,7 @@ impl Search<'_> {
         let changed: BTreeSet<PitchName> = change.iter().map(|&(at, _)| self.names[at]).collect();
         let names = changed.len() as i32;
         let gain = self.gain(change) - ANOTHER_NAME * (names - 1);
-        if gain < GOES_WITH_ANOTHER {
+        if gain < SHOWS_A_CHORD {
             return None;
         }
         let sounds: Vec<usize> = change.iter().map(|&(at, _)| at).collect();
@@ -119,9 +119,12 @@ impl Search<'_> {
         let old = self.set(change);
         let shows = self.figures.shown(self.speller, &sounds, &before, &self.names).is_some();
         self.set(&old);
+        if sounds.iter().any(|&at| self.is_set_by_pedals(at)) {
+            return None;
+        }
+        let meant = sounds.iter().any(|&at| self.is_beside_itself(at));
         let asked = match self.figures.clear(self.speller, &sounds, &before) {
             Some(clear) => {
-                let meant = sounds.iter().any(|&at| self.is_beside_itself(at));
                 LEAVES_A_CHORD * names
                     + LEAVES_A_TRIAD * i32::from(clear == Clear::Triad)
                     + BESIDE_ITSELF * i32::from(meant)
@@ -157,6 +160,15 @@ impl Search<'_> {
             });
             near.any(|other| self.names[other].fifths() - self.typed[other].fifths() == way)
         })
+    }
+
+    /// Whether a sound stands in a harp's bar with two strings for one sound: all strings are set for that.
+    fn is_set_by_pedals(&self, at: usize) -> bool {
+        let sounds = self.speller.sounds();
+        let own = &sounds[at];
+        let mut bar = self.speller.near(at).filter(|&other| sounds[other].bar == own.bar);
+        self.figures.on_harp(own)
+            && bar.any(|other| sounds[other].same_line(own) && self.is_beside_itself(other))
     }
 
     /// Whether the note before or after in its line is the same sound under another name.

@@ -3,13 +3,15 @@
 
 use super::{Reading, distinct, event};
 use crate::context::Context;
-use recte_score::spelling::Speller;
+use crate::players::is_harp;
+use recte_score::spelling::{Sound, Speller};
 use recte_score::{Figure, FigureKind, NoteRef, broken_chords, slices};
 use recte_theory::PitchName;
 use recte_theory::chord::{Stack, thirds};
+use recte_theory::tertian::reads_in_thirds;
 use std::cell::OnceCell;
 use std::cmp::Reverse;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// Notes in a row that make a scale.
 const RUN: usize = 4;
@@ -104,6 +106,11 @@ impl<'a> Figures<'a> {
         numbers.map(|&number| &gathered.figures[number]).collect()
     }
 
+    /// Whether a harpist plays a sound.
+    pub(super) fn on_harp(&self, sound: &Sound) -> bool {
+        is_harp(self.context.tune, &self.context.tune.voices[sound.at.voice as usize])
+    }
+
     /// The clearest chord with one of these sounds that these names show.
     pub(super) fn clear(
         &self,
@@ -115,8 +122,8 @@ impl<'a> Figures<'a> {
         all.filter_map(|figure| clear(&figure.names(names))).max()
     }
 
-    /// The chord with one of these sounds that reads in thirds under the names after and not before: the one with
-    /// the most notes, told in the fewest, from its root if it can be.
+    /// The chord with one of these sounds that reads in thirds under the names after and not before: rather together
+    /// than broken, one of the usual, with the most notes, told in the fewest, from its root if it can be.
     pub(super) fn shown(
         &self,
         speller: &Speller,
@@ -124,25 +131,24 @@ impl<'a> Figures<'a> {
         before: &[PitchName],
         after: &[PitchName],
     ) -> Option<&Shown> {
-        let shown = |figure: &&Shown| {
-            in_thirds(&figure.names(after)).is_some() && clear(&figure.names(before)).is_none()
-        };
-        let from_root = |figure: &Shown, names: &[PitchName]| {
-            in_thirds(names).is_some_and(|stack| {
-                figure.sounds.first().is_some_and(|&at| after[at] == stack.root)
-            })
-        };
-        self.with(speller, sounds).into_iter().filter(shown).max_by_key(|figure| {
+        let figures = self.with(speller, sounds).into_iter();
+        let shown = figures.filter_map(|figure| {
             let names = figure.names(after);
+            let stack = in_thirds(&names).filter(|_| !reads(&figure.names(before)))?;
+            let first = figure.sounds.first().copied()?;
             let meant = sounds.iter().filter(|at| figure.sounds.contains(at)).count();
-            (
+            let rank = (
+                figure.kind == FigureKind::Block,
+                USUAL.contains(&stack.quality.name.as_str()),
                 names.len(),
                 meant,
                 Reverse(figure.sounds.len()),
-                from_root(figure, &names),
-                Reverse(figure.sounds.first().copied()),
-            )
-        })
+                after[first] == stack.root,
+                Reverse(first),
+            );
+            Some((rank, figure))
+        });
+        shown.max_by_key(|(rank, _)| *rank).map(|(_, figure)| figure)
     }
 }
 
@@ -152,6 +158,20 @@ impl Shown {
         distinct(self.sounds.iter().map(|&at| names[at]))
     }
 }
+
+/// The chords that most music is made of.
+const USUAL: [&str; 10] = [
+    "major triad",
+    "minor triad",
+    "diminished triad",
+    "augmented triad",
+    "dominant seventh",
+    "major seventh",
+    "minor seventh",
+    "minor-major seventh",
+    "half-diminished seventh",
+    "diminished seventh",
+];
 
 /// The triad or seventh chord in thirds that these names are, complete.
 pub(crate) fn in_thirds(names: &[PitchName]) -> Option<Stack> {
@@ -167,6 +187,12 @@ pub(super) enum Clear {
     Chord,
     /// A major or minor triad.
     Triad,
+}
+
+/// Whether names read as a chord, some tones of it perhaps left out, whatever else they could be.
+fn reads(names: &[PitchName]) -> bool {
+    let classes: BTreeSet<u8> = names.iter().map(|name| name.pitch_class()).collect();
+    classes.len() == names.len() && (reads_in_thirds(names) || is_augmented_sixth(names))
 }
 
 fn clear(names: &[PitchName]) -> Option<Clear> {

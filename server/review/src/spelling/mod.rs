@@ -1,6 +1,8 @@
 //! What the speller says of a tune: the notes that read better under another name, bar by bar, and the figure
 //! each belongs to. The rules of the spelling family only put it into words.
 
+#[cfg(test)]
+pub(crate) mod cases;
 mod compare;
 mod figure;
 #[cfg(test)]
@@ -18,6 +20,8 @@ use recte_theory::{Pitch, PitchName};
 
 /// What a change must save, in the speller's costs, to be taken without asking.
 const SURE: i32 = 150;
+/// The same where it shows a chord.
+const SURE_OF_A_CHORD: i32 = 90;
 
 /// Notes of one bar that read better by another name, all moved the same way.
 pub(crate) struct Misspelling {
@@ -143,10 +147,12 @@ impl Reading {
         title: String,
     ) -> Finding {
         let first = misspelling.sounds[0];
-        let sure = misspelling.gain >= SURE;
+        let chord = matches!(misspelling.kind, Kind::Chord(_));
+        let sure = misspelling.gain >= if chord { SURE_OF_A_CHORD } else { SURE };
         let fix = self.fix(context, &misspelling.sounds, |at| self.better[at], title);
         let fixes = fix.into_iter().map(|fix| Fix { preferred: sure, ..fix }).collect();
-        let warns = sure && (matches!(misspelling.kind, Kind::Scale(_)) || self.in_key(first));
+        let clear = chord || matches!(misspelling.kind, Kind::Scale(_));
+        let warns = sure && (clear || self.in_key(first));
         let severity = if warns { Severity::Warning } else { Severity::Hint };
         let ends = misspelling.sounds.iter().map(|&at| last_bar(context.tune, self.sound(at)));
         let to_bar = misspelling.kind.sounds().iter().map(|&at| self.sound(at).bar).chain(ends);

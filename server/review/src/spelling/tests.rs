@@ -1,35 +1,8 @@
-//! The cases of `data/spelling-cases.csv` (their sources in the last column) that are no chords, and which of the
-//! numbered rules of spelling they rest on.
+//! The table of cases as a whole, and the numbered rules of spelling it rests on.
 
-use crate::rule_tests::findings_of;
+use super::cases::{Case, cases, mended, said, spelled};
 use recte_notation::lower;
 use recte_score::spelling::{Evidence, Speller};
-
-const RULES: [&str; 4] =
-    ["chromatic-line", "interval-spelling", "scale-spelling", "voice-spelling"];
-
-struct Case {
-    id: String,
-    verdict: String,
-    text: String,
-}
-
-fn cases() -> Vec<Case> {
-    let mut reader = csv::Reader::from_reader(&include_bytes!("../../data/spelling-cases.csv")[..]);
-    let headers = reader.headers().unwrap().clone();
-    let column = |name: &str| headers.iter().position(|header| header == name).unwrap();
-    let columns = ["id", "verdict", "key", "typed_abc"].map(column);
-    let case = |record: csv::StringRecord| {
-        let [id, verdict, key, typed] = columns.map(|at| record[at].to_owned());
-        let music = typed.replace("[V:", "\n[V:");
-        Case { id, verdict, text: format!("X:1\nL:1/4\nK:{key}\n{}\n", music.trim_start()) }
-    };
-    reader.records().map(|record| case(record.unwrap())).collect()
-}
-
-fn told(text: &str) -> bool {
-    RULES.iter().any(|rule| !findings_of(rule, text).is_empty())
-}
 
 /// Two bars of one line: what is typed there, and the names the speller gives it, whatever is typed.
 fn best(key: &str, music: &str) -> String {
@@ -38,22 +11,29 @@ fn best(key: &str, music: &str) -> String {
     names.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
 }
 
-#[test]
-fn what_is_right_is_left_alone() {
-    let all = cases();
-    let ok = all.iter().filter(|case| case.verdict == "ok");
-    let told: Vec<&str> = ok.filter(|case| told(&case.text)).map(|case| &*case.id).collect();
-    // Both are right in their way, and the speller reads them otherwise: raised degrees kept in a falling minor
-    // line, and chords of A flat and E beside each other.
-    assert_eq!(told, ["S171", "S355"]);
+/// The cases of this confidence that are not told of, or are not mended as the table says.
+fn missed(confidence: &str) -> Vec<String> {
+    let as_stated = |case: &Case| match case.flagged {
+        true => {
+            !said(&case.text).is_empty() && case.expected.contains(&spelled(&mended(&case.text)))
+        }
+        false => said(&case.text).is_empty(),
+    };
+    let all = cases().into_iter().filter(|case| case.confidence == confidence);
+    all.filter(|case| !as_stated(case)).map(|case| case.id).collect()
 }
 
 #[test]
-fn a_few_notes_are_enough_for_many() {
-    let all = cases();
-    let flagged = all.iter().filter(|case| case.verdict == "flag");
-    let told = flagged.filter(|case| told(&case.text)).count();
-    assert!(told >= 70, "{told}");
+fn settled_cases_are_as_the_table_says() {
+    // Three parts in a key of seven sharps: `key-spelling` tells of them, and its tests have them.
+    assert_eq!(missed("high"), ["S220", "S221", "S222"]);
+}
+
+#[test]
+fn of_the_cases_with_a_second_reading_few_are_missed() {
+    // Lone diminished triads, which the speller takes for sevenths without a tone; scales of eight tones, which
+    // are read well enough; and a harp in B, of which `key-spelling` tells.
+    assert_eq!(missed("medium"), ["S025", "S030", "S114", "S115", "S227"]);
 }
 
 #[test]
