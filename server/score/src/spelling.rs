@@ -6,7 +6,7 @@
 //! The second names each sound (`names.rs`): what a name costs in that key and harmony, after and before its
 //! neighbours in the line, beside what sounds with it, against the same sound nearby, and in signs for the
 //! reader; it ends when no single name and no sound of a bar under one name can be changed for the better.
-//! All constants stand in `costs.rs`.
+//! All costs stand in `costs.rs`.
 //!
 //! After: D. Temperley, *The Cognition of Basic Musical Structures* (2001), chapter 5 (names on the line of fifths
 //! that lie close, and the resolution of chromatic notes); C. Raphael and J. Stoddard, "Functional Harmonic

@@ -102,6 +102,10 @@ fn a_transposing_part_is_respelled_for_its_reader() {
     // Written F sharp, B flat, C sharp for a clarinet in B flat.
     let text = "X:1\nL:1/4\nK:C transpose=-2\n[^F_B^c]4|\n";
     assert_eq!(first_fix(ID, text), text.replace("_B", "^A"));
+    let finding = &findings_of(ID, text)[0];
+    let told = "F sharp, B flat, C sharp is an F sharp major triad; players expect A sharp.";
+    assert_eq!(finding.message, told);
+    assert_eq!(finding.fixes[0].title, "Respell as F♯ major: F♯ A♯ C♯");
 }
 
 #[test]

@@ -7,10 +7,10 @@
 //! The same holds when the chord is broken (an arpeggio, over a beam, a beat or a bar line), when some of
 //! its notes are doubled at the octave, and when several voices share it.
 //!
-//! Nothing is said where the odd name does work of its own: an augmented sixth that opens to the octave, a
-//! leading note that rises, an altered note of a dominant, a diminished seventh that lacks a tone. A chord
-//! that repeats itself at equal distances (augmented triad, diminished seventh) can be spelled from several
-//! roots; a remark on one is softer, and offers more than one reading.
+//! Whether the typed name does work of its own is heard from what comes before and after: an augmented sixth
+//! that opens to the octave, a leading note that rises, an altered note of a dominant are left alone. A chord
+//! of equal distances (augmented triad, diminished seventh) can be spelled from several roots; where another
+//! reads nearly as well, the remark is softer and offers it too.
 //!
 //! What to do: take the spelling offered. It keeps every sound, and repairs later notes in the bar that
 //! leaned on the accidental.
@@ -96,7 +96,7 @@ pub(crate) const RULE: Rule = Rule {
 /// A reading that costs the speller less than this more is as good.
 const AS_GOOD: i32 = 90;
 /// So many readings are offered at most.
-const READINGS: usize = 3;
+const OFFERED: usize = 3;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let Some(reading) = context.reading() else { return };
@@ -133,29 +133,43 @@ impl Chord<'_> {
         names.retain(|name| !expected.contains(name));
         let message = format!(
             "{} is {} {} {kind}; players expect {}.",
-            list(names),
-            article(best.root),
-            best.root.words(),
-            and_list(expected),
+            list(names.into_iter().map(|name| self.read(name))),
+            article(self.read(best.root)),
+            self.read(best.root).words(),
+            and_list(expected.into_iter().map(|name| self.read(name))),
         );
         let others = self.as_good(&best);
         let mut finding =
-            self.reading.finding(self.context, self.misspelling, message, title(&best));
+            self.reading.finding(self.context, self.misspelling, message, self.title(&best));
         for stack in &others {
             let names = |at: usize| renamed(self.reading.better[at], stack);
             finding.fixes.extend(self.reading.fix(
                 self.context,
                 &self.shown.sounds,
                 names,
-                title(stack),
+                self.title(stack),
             ));
         }
         if !others.is_empty() {
-            finding.severity = Severity::Info;
+            finding.severity = finding.severity.min(Severity::Info);
             finding.fixes.iter_mut().for_each(|fix| fix.preferred = false);
         }
         finding.span = self.span().unwrap_or(finding.span);
         Some(finding)
+    }
+
+    /// A sounding name as it is read in the part that is told of.
+    fn read(&self, name: PitchName) -> PitchName {
+        self.reading.read(self.misspelling.sounds[0], name)
+    }
+
+    /// "Respell as C dominant seventh: C E G B♭".
+    fn title(&self, stack: &Stack) -> String {
+        let quality = &stack.quality.name;
+        let quality = quality.strip_suffix(" triad").unwrap_or(quality);
+        let names = stack.quality.names_on(stack.root).into_iter();
+        let names: Vec<String> = names.map(|name| self.read(name).symbol()).collect();
+        format!("Respell as {} {quality}: {}", self.read(stack.root).symbol(), names.join(" "))
     }
 
     /// The other chords in thirds of the same sound that the speller minds hardly more.
@@ -172,7 +186,7 @@ impl Chord<'_> {
         let mut good: Vec<(i32, Stack)> = all.map(|stack| (cost(&stack), stack)).collect();
         good.retain(|(cost, _)| *cost < AS_GOOD);
         good.sort_by_key(|(cost, _)| *cost);
-        good.into_iter().map(|(_, stack)| stack).take(READINGS - 1).collect()
+        good.into_iter().map(|(_, stack)| stack).take(OFFERED - 1).collect()
     }
 
     /// The whole figure where it stands together in the text.
@@ -190,15 +204,6 @@ impl Chord<'_> {
 fn renamed(name: PitchName, stack: &Stack) -> PitchName {
     let same = |other: &&PitchName| other.pitch_class() == name.pitch_class();
     stack.names.iter().find(same).copied().unwrap_or(name)
-}
-
-/// "Respell as C dominant seventh: C E G B♭".
-fn title(stack: &Stack) -> String {
-    let quality = &stack.quality.name;
-    let quality = quality.strip_suffix(" triad").unwrap_or(quality);
-    let names = stack.quality.names_on(stack.root);
-    let names: Vec<String> = names.into_iter().map(PitchName::symbol).collect();
-    format!("Respell as {} {quality}: {}", stack.root.symbol(), names.join(" "))
 }
 
 fn article(root: PitchName) -> &'static str {

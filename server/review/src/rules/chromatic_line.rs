@@ -57,10 +57,14 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             _ => return None,
         };
         let higher = reading.sound(other).midi() > reading.sound(at).midi();
-        let moves = format!("{} {}", moves[usize::from(higher)], reading.better[other].words());
+        let moves = format!(
+            "{} {}",
+            moves[usize::from(higher)],
+            reading.read(other, reading.better[other]).words()
+        );
         Some(format!(
             "{} {moves}; players expect {}.",
-            reading.typed[at].words(),
+            reading.read(at, reading.typed[at]).words(),
             and_list(expected.iter().copied())
         ))
     });

@@ -3,8 +3,8 @@
 //! A note of the key under another name, a fifth written as a diminished sixth, a white key with a flat: each
 //! makes the reader stop and work out a sound that he would have read at once.
 //!
-//! What to do: take the spelling offered. It is the name that the key has for the sound, or, where no key is
-//! claimed, the one that makes the simplest intervals with the notes beside it.
+//! What to do: take the spelling offered. It is the name that the key has for the sound, or, where the key has
+//! none, the one that makes the simplest intervals with the notes beside it.
 //!
 //! Source: Open Music Theory, "Intervals"; how much each interval is minded: from memory.
 //!
@@ -53,7 +53,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let other = match misspelling.kind {
             Kind::Interval(other) => other,
             Kind::Key => {
-                let (typed, better) = (typed.words(), better.words());
+                let [typed, better] = [typed, better].map(|name| reading.read(at, name).words());
                 return Some(format!(
                     "{typed} is {better} in this key; players expect {expected}."
                 ));
@@ -64,8 +64,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let to_near = |name| interval(reading, context, (at, name), (other, near));
         Some(format!(
             "{} and {} look like {}; players expect {expected}, {}.",
-            near.words(),
-            typed.words(),
+            reading.read(at, near).words(),
+            reading.read(at, typed).words(),
             to_near(typed),
             to_near(better),
         ))

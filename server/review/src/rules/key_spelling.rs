@@ -14,7 +14,7 @@
 //! signature is nearer to the other name.
 //!
 //! What to do: write the key under its other name; the fix changes the signature, the notes and the chord symbols
-//! under it, and no sound. Where a signature of six flats goes on to seven, the neighbour may be the better reason:
+//! under it, and no sound. Where a signature of five or six flats goes on to seven, the neighbour may be the better reason:
 //! then this is only a hint.
 //!
 //! Source: harp: harpists' pages for composers (hornandharp), as in row S227 of `data/spelling-cases.csv`; which

@@ -53,7 +53,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             expected.iter().map(|name| name.letter.to_char().to_string()).collect();
         Some(format!(
             "{} is a scale without the letter {}; players expect {}.",
-            list(run.iter().map(|&at| reading.typed[at])),
+            list(run.iter().map(|&at| reading.read(at, reading.typed[at]))),
             letters.join(" and "),
             and_list(expected.iter().copied()),
         ))

@@ -221,7 +221,9 @@ fn renamed(context: &Context<'_>, index: usize, voice: &Voice, findings: &mut Ve
         if let Some(place) = place {
             for from in voice.notes_of(last[place].1).iter().filter(|note| note.tied_out) {
                 let to = event.notes.clone().zip(voice.notes_of(event)).find(|(_, to)| {
-                    to.tied_in && to.pitch.midi() == from.pitch.midi() && to.written != from.written
+                    to.tied_in
+                        && to.pitch.midi() == from.pitch.midi()
+                        && to.written.name != from.written.name
                 });
                 if let Some((number, to)) = to {
                     let name = from.written.name;

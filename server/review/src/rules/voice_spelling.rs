@@ -66,8 +66,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         };
         Some(format!(
             "{} sounds together with {} {place}, and is the same; players expect {} in both.",
-            reading.typed[at].words(),
-            reading.typed[other].words(),
+            reading.read(at, reading.typed[at]).words(),
+            reading.read(other, reading.typed[other]).words(),
             and_list(expected.iter().copied()),
         ))
     });

@@ -15,6 +15,8 @@ use std::collections::{BTreeSet, HashMap};
 
 /// Notes in a row that make a scale.
 const RUN: usize = 4;
+/// Notes in a row that are told of at most: each letter once.
+const OCTAVE: usize = 7;
 
 /// What misspelled notes belong to.
 pub(crate) enum Kind {
@@ -230,7 +232,7 @@ pub(super) fn kind(
     }
     let places = &figures.gathered(&reading.speller).places;
     let line = Line::of(context, reading, places, sounds[0]);
-    if let Some(run) = line.scale(reading, sounds) {
+    if let Some(run) = line.scale(reading) {
         return Kind::Scale(run);
     }
     let at = sounds[0];
@@ -247,7 +249,7 @@ pub(super) fn kind(
         return Kind::Key;
     }
     let others = beside.into_iter().chain(together(reading, at));
-    let others = others.filter(|other| !sounds.contains(other));
+    let others = others.filter(|&other| reading.typed[other] == reading.better[other]);
     match others.map(|other| (simpler(reading, at, other), other)).max_by_key(|one| one.0) {
         Some((simpler, other)) if simpler > 0 => Kind::Interval(other),
         _ => Kind::Unseen,
@@ -318,7 +320,7 @@ impl Line {
     }
 
     /// The run by steps around the sound that uses each letter once under its better names.
-    fn scale(&self, reading: &Reading, wanted: &[usize]) -> Option<Vec<usize>> {
+    fn scale(&self, reading: &Reading) -> Option<Vec<usize>> {
         let step = |at: usize| i32::from(reading.better[at].letter.step());
         let next = |pair: &[usize], up: bool| {
             let (from, to) = if up { (pair[0], pair[1]) } else { (pair[1], pair[0]) };
@@ -334,8 +336,9 @@ impl Line {
             while to < self.sounds.len() && next(&self.sounds[to - 1..=to], up) {
                 to += 1;
             }
-            let run = &self.sounds[from..to];
-            if run.len() >= RUN && run.iter().any(|at| wanted.contains(at)) {
+            let from = from.max((self.at + 1).saturating_sub(OCTAVE));
+            let run = &self.sounds[from..to.min(from + OCTAVE)];
+            if run.len() >= RUN {
                 return Some(run.to_vec());
             }
         }

@@ -67,6 +67,11 @@ impl Reading {
         Some(reading)
     }
 
+    /// A sounding name as the player of a sound reads it.
+    pub(crate) fn read(&self, at: usize, name: PitchName) -> PitchName {
+        self.sound(at).written(name)
+    }
+
     pub(crate) fn sound(&self, at: usize) -> &Sound {
         &self.speller.sounds()[at]
     }
@@ -87,9 +92,9 @@ impl Reading {
         note(tune, self.sound(at)).pitch
     }
 
-    /// The new names of a misspelling, each once, in time.
+    /// The new names of a misspelling as they are read, each once, in time.
     fn expected(&self, misspelling: &Misspelling) -> Vec<PitchName> {
-        distinct(misspelling.sounds.iter().map(|&at| self.better[at]))
+        distinct(misspelling.sounds.iter().map(|&at| self.read(at, self.better[at])))
     }
 
     /// Whether a name belongs to the local key: its scale, a raised sixth or seventh in minor.

@@ -4,7 +4,7 @@ use super::cases::{Case, cases, mended, said, spelled};
 use recte_notation::lower;
 use recte_score::spelling::{Evidence, Speller};
 
-/// Two bars of one line: what is typed there, and the names the speller gives it, whatever is typed.
+/// The names the speller gives some music, whatever is typed.
 fn best(key: &str, music: &str) -> String {
     let tune = lower(&format!("X:1\nL:1/4\nK:{key}\n{music}\n")).tune;
     let names = Speller::new(&tune, Evidence::Sound).best();
