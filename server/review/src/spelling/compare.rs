@@ -18,6 +18,8 @@ const LEAVES_A_CHORD: i32 = 102;
 const LEAVES_A_TRIAD: i32 = 100;
 /// … or if the same sound stands beside it under the other name: it was meant so.
 const BESIDE_ITSELF: i32 = 75;
+/// Where the typed name goes on by the half step that it promises: a sharp up, a flat down.
+const GOES_ON: i32 = 120;
 /// What each further name to change takes off.
 const ANOTHER_NAME: i32 = 40;
 /// What showing a chord adds, where several changes would do.
@@ -129,6 +131,7 @@ impl Search<'_> {
                     + LEAVES_A_TRIAD * i32::from(clear == Clear::Triad)
                     + BESIDE_ITSELF * i32::from(meant)
             }
+            None if sounds.iter().all(|&at| self.goes_on(at)) => GOES_ON,
             None if self.goes_with_another(change) => GOES_WITH_ANOTHER,
             None if shows => SHOWS_A_CHORD,
             None => WORTH_A_WORD,
@@ -169,6 +172,19 @@ impl Search<'_> {
         let mut bar = self.speller.near(at).filter(|&other| sounds[other].bar == own.bar);
         self.figures.on_harp(own)
             && bar.any(|other| sounds[other].same_line(own) && self.is_beside_itself(other))
+    }
+
+    /// Whether a note goes on by a half step to the next letter, outside its signature: a leading note, a neighbour.
+    fn goes_on(&self, at: usize) -> bool {
+        let sounds = self.speller.sounds();
+        let own = &sounds[at];
+        let way = if self.names[at].alter > 0 { 1 } else { -1 };
+        self.names[at].alter != 0
+            && self.speller.beside(at).any(|next| {
+                sounds[next].follows(own)
+                    && sounds[next].midi() - own.midi() == way
+                    && self.names[next].fifths() - self.names[at].fifths() == -5 * way
+            })
     }
 
     /// Whether the note before or after in its line is the same sound under another name.
