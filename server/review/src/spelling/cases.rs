@@ -77,12 +77,13 @@ pub(crate) fn spelled(text: &str) -> String {
     words.collect::<Vec<_>>().join(" ")
 }
 
-/// What is said of names: all of the family but of signatures, and of ties between two names.
+/// What is said of names: all of the family, of signatures only where a player is named, and of ties between two
+/// names.
 pub(crate) fn said(text: &str) -> Vec<Finding> {
     let all = findings_in(&Document::new(text), &Config::default()).into_iter();
     let names = |finding: &Finding| match finding.rule {
         "tie-target" => true,
-        "key-spelling" => false,
+        "key-spelling" => text.contains("%%recte instrument"),
         rule => find_rule(rule).is_some_and(|rule| rule.family == Family::Spelling),
     };
     all.filter(names).collect()

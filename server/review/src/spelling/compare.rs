@@ -33,7 +33,8 @@ type Change = Vec<(usize, PitchName)>;
 /// The names that read better than the typed ones; the typed names where nothing is worth a word.
 pub(super) fn better(speller: &Speller, figures: &Figures<'_>) -> Vec<PitchName> {
     let (typed, best) = (speller.typed(), speller.best());
-    let mut search = Search { speller, figures, names: typed.clone(), typed, best };
+    let (names, tried) = (typed.clone(), typed.clone());
+    let mut search = Search { speller, figures, typed, names, tried, best };
     // A note may read better only once its neighbours do.
     while search.round() {}
     search.names
@@ -57,7 +58,10 @@ struct Search<'a> {
     speller: &'a Speller,
     figures: &'a Figures<'a>,
     typed: Vec<PitchName>,
+    /// The names so far …
     names: Vec<PitchName>,
+    /// … and a second copy, in which a change is tried and taken back.
+    tried: Vec<PitchName>,
     best: Vec<PitchName>,
 }
 
@@ -71,7 +75,9 @@ impl Search<'_> {
         worth.iter().fold(false, |took, (_, change)| {
             let takes = self.worth(change).is_some();
             if takes {
-                self.set(change);
+                for &(at, name) in change {
+                    (self.names[at], self.tried[at]) = (name, name);
+                }
             }
             took || takes
         })
@@ -91,48 +97,32 @@ impl Search<'_> {
         alone.chain(together).collect()
     }
 
-    /// What a change saves.
-    fn gain(&mut self, change: &Change) -> i32 {
-        let sounds: Vec<usize> = change.iter().map(|&(at, _)| at).collect();
-        let before = self.speller.cost(&sounds, &self.names);
-        let old = self.set(change);
-        let after = self.speller.cost(&sounds, &self.names);
-        self.set(&old);
-        before - after
-    }
-
-    /// Gives new names, and returns the old ones.
-    fn set(&mut self, change: &Change) -> Change {
-        let swap =
-            |&(at, name): &(usize, PitchName)| (at, std::mem::replace(&mut self.names[at], name));
-        change.iter().map(swap).collect()
-    }
-
     /// How much better a change reads, for each of its notes, if that is worth a word.
     fn worth(&mut self, change: &Change) -> Option<i32> {
-        let changed: BTreeSet<PitchName> = change.iter().map(|&(at, _)| self.names[at]).collect();
+        let sounds: Vec<usize> = change.iter().map(|&(at, _)| at).collect();
+        let changed: BTreeSet<PitchName> = sounds.iter().map(|&at| self.names[at]).collect();
         let names = changed.len() as i32;
-        let gain = self.gain(change) - ANOTHER_NAME * (names - 1);
+        change.iter().for_each(|&(at, name)| self.tried[at] = name);
+        let cost = |names| self.speller.cost(&sounds, names);
+        let gain = cost(&self.names) - cost(&self.tried) - ANOTHER_NAME * (names - 1);
+        let shows = gain >= SHOWS_A_CHORD
+            && self.figures.shown(self.speller, &sounds, &self.names, &self.tried).is_some();
+        sounds.iter().for_each(|&at| self.tried[at] = self.names[at]);
         if gain < SHOWS_A_CHORD {
             return None;
         }
-        let sounds: Vec<usize> = change.iter().map(|&(at, _)| at).collect();
-        let before = self.names.clone();
-        let old = self.set(change);
-        let shows = self.figures.shown(self.speller, &sounds, &before, &self.names).is_some();
-        self.set(&old);
         if sounds.iter().any(|&at| self.is_set_by_pedals(at)) {
             return None;
         }
         let meant = sounds.iter().any(|&at| self.is_beside_itself(at));
-        let asked = match self.figures.clear(self.speller, &sounds, &before) {
+        let asked = match self.figures.clear(self.speller, &sounds, &self.names) {
             Some(clear) => {
                 LEAVES_A_CHORD * names
                     + LEAVES_A_TRIAD * i32::from(clear == Clear::Triad)
                     + BESIDE_ITSELF * i32::from(meant)
             }
-            None if sounds.iter().all(|&at| self.goes_on(at)) => GOES_ON,
             None if self.goes_with_another(change) => GOES_WITH_ANOTHER,
+            None if sounds.iter().all(|&at| self.goes_on(at)) => GOES_ON,
             None if shows => SHOWS_A_CHORD,
             None => WORTH_A_WORD,
         };
