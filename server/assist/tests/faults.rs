@@ -134,8 +134,7 @@ fn spelling(block: &Block) -> Vec<Finding> {
 fn names_around(block: &Block, at: NoteRef) -> Vec<PitchName> {
     let tune = &block.lowered().tune;
     let own = &tune.voices[at.voice as usize];
-    let bar_of =
-        |voice: &Voice, note: u32| voice.events[voice.notes[note as usize].event as usize].bar;
+    let bar_of = |voice: &Voice, note: u32| voice.event_of(note).bar;
     let bars: HashSet<u32> =
         tied_together(own, at.note).into_iter().map(|note| bar_of(own, note)).collect();
     let in_voice = |voice: &Voice| {

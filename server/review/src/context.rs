@@ -6,7 +6,7 @@ use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::rule::{Family, RULES, Rule};
 use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
-use recte_notation::write::{Respelling, TextEdit, retype, typed};
+use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
@@ -96,9 +96,8 @@ impl<'a> Context<'a> {
     /// A fix that respells notes, and writes or leaves out what accidentals that takes.
     pub fn respelling(&self, title: String, wanted: &[Respelling]) -> Option<Fix> {
         let reach = self.lowered().reach;
-        let mut retyped = retype(self.tune, reach, wanted)?;
-        self.page().tidy(self.tune, reach, &mut retyped);
-        Some(self.fix(title, typed(self.tune, &retyped)))
+        let retyped = retype(self.tune, reach, wanted)?;
+        Some(self.fix(title, self.page().edits(self.tune, reach, &retyped)))
     }
 
     /// A suggestion: it changes the music, and its title says so.

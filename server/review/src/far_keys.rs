@@ -7,7 +7,7 @@ pub(crate) use passage::{Passage, passages};
 pub(crate) use signature::{Stretch, stretches, words};
 
 use crate::context::Context;
-use recte_notation::write::{Respelling, TextEdit, retype, tied_together, typed};
+use recte_notation::write::{Respelling, TextEdit, retype, tied_together};
 use recte_score::spelling::{Evidence, Speller};
 use recte_score::{NoteRef, Tune};
 use recte_theory::key::Signature;
@@ -122,7 +122,6 @@ impl Moved<'_> {
         for one in retyped.iter_mut().filter(|_| self.signature_moves) {
             one.signed |= page.reminds(one.voice as usize, one.note);
         }
-        page.tidy(self.tune, reach, &mut retyped);
-        Some(typed(self.tune, &retyped))
+        Some(page.edits(self.tune, reach, &retyped))
     }
 }

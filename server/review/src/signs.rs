@@ -6,9 +6,9 @@ mod notes;
 pub(crate) use notes::Notes;
 use notes::{Habits, Row};
 use recte_notation::Reach;
-use recte_notation::write::Retyped;
+use recte_notation::write::{Retyped, TextEdit, typed};
 use recte_score::Tune;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// So many bars back another alteration of the same letter is still in the reader's ear.
@@ -218,16 +218,21 @@ impl<'a> Page<'a> {
         }
     }
 
-    /// Takes out accidentals that say nothing once these notes are retyped, and adds those that a copyist would:
-    /// a respelling leaves neither behind where there was none before. The tune is this one, perhaps under another
-    /// signature.
-    pub(crate) fn tidy(&self, tune: &Tune, reach: Reach, retyped: &mut Vec<Retyped>) {
+    /// The edits that retype notes, without accidentals that say nothing then, and with those that a copyist would
+    /// add: a respelling leaves neither behind where there was none before. The tune is this one, perhaps under
+    /// another signature.
+    pub(crate) fn edits(&self, tune: &Tune, reach: Reach, retyped: &[Retyped]) -> Vec<TextEdit> {
         let habits = self.notes.habits;
+        let mut anew = vec![BTreeMap::new(); tune.voices.len()];
+        for one in retyped {
+            anew[one.voice as usize].insert(one.note, *one);
+        }
+        let typed_now = vec![BTreeMap::new(); tune.voices.len()];
         let mut changes = Vec::new();
         for (first, last) in self.bars_near(retyped) {
             let window = (first.saturating_sub(REMEMBERED), last);
-            let then = Notes::part(tune, reach, window, retyped, habits);
-            let now = Notes::part(self.tune, reach, window, &[], habits);
+            let then = Notes::part(tune, reach, window, &anew, habits);
+            let now = Notes::part(self.tune, reach, window, &typed_now, habits);
             let (then, now) = (Page { tune, notes: &then }, Page { tune: self.tune, notes: &now });
             for place in then.places((first, last)) {
                 let strike = then.redundant(place).is_some() && now.redundant(place).is_none();
@@ -239,17 +244,17 @@ impl<'a> Page<'a> {
             }
         }
         for change in changes {
-            let same = |one: &Retyped| (one.voice, one.note) == (change.voice, change.note);
-            retyped.retain(|one| !same(one));
-            retyped.push(change);
+            anew[change.voice as usize].insert(change.note, change);
         }
+        let all: Vec<Retyped> = anew.into_iter().flat_map(BTreeMap::into_values).collect();
+        typed(tune, &all)
     }
 
     /// The bars of these notes and the one after each, in runs.
     fn bars_near(&self, retyped: &[Retyped]) -> Vec<(u32, u32)> {
         let bar = |one: &Retyped| {
             let voice = &self.tune.voices[one.voice as usize];
-            voice.events[voice.notes[one.note as usize].event as usize].bar
+            voice.event_of(one.note).bar
         };
         let touched: BTreeSet<u32> = retyped.iter().map(bar).collect();
         let mut runs: Vec<(u32, u32)> = Vec::new();

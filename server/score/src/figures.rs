@@ -115,5 +115,5 @@ pub fn slices(table: &[Sounding]) -> Vec<Figure> {
 /// The onset of a note on the common time line.
 pub fn onset_of(tune: &Tune, note: NoteRef) -> Time {
     let voice = &tune.voices[note.voice as usize];
-    tune.onset(&voice.events[voice.notes[note.note as usize].event as usize])
+    tune.onset(voice.event_of(note.note))
 }

@@ -173,6 +173,11 @@ impl Voice {
         &self.notes[event.notes.start as usize..event.notes.end as usize]
     }
 
+    /// The event of a note, by its index.
+    pub fn event_of(&self, note: u32) -> &Event {
+        &self.events[self.notes[note as usize].event as usize]
+    }
+
     /// The events of a bar.
     pub fn events_of(&self, bar: &Bar) -> &[Event] {
         &self.events[bar.events.start as usize..bar.events.end as usize]

@@ -39,7 +39,7 @@ pub fn retype(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<Re
             }
         }
         let runs: BTreeSet<(u32, u32)> =
-            names.keys().map(|&note| between_lines(voice, event_of(voice, note).bar)).collect();
+            names.keys().map(|&note| between_lines(voice, voice.event_of(note).bar)).collect();
         for (first, last) in runs {
             Writer {
                 tune,
@@ -73,10 +73,6 @@ pub(super) fn between_lines(voice: &Voice, bar: u32) -> (u32, u32) {
     (first, (bar..end).find(|&at| line(at)).unwrap_or(end))
 }
 
-fn event_of(voice: &Voice, note: u32) -> &Event {
-    &voice.events[voice.notes[note as usize].event as usize]
-}
-
 /// The notes that ties join into one sound with this one.
 pub fn tied_together(voice: &Voice, note: u32) -> Vec<u32> {
     let mut all = vec![note];
@@ -95,7 +91,7 @@ pub fn tied_together(voice: &Voice, note: u32) -> Vec<u32> {
 
 fn tied_next(voice: &Voice, note: u32) -> Option<u32> {
     let from = &voice.notes[note as usize];
-    let layer = event_of(voice, note).layer;
+    let layer = voice.event_of(note).layer;
     from.tied_out.then_some(())?;
     (from.event as usize + 1..voice.events.len())
         .map(|index| &voice.events[index])
@@ -110,7 +106,7 @@ fn tied_next(voice: &Voice, note: u32) -> Option<u32> {
 
 pub(super) fn tied_previous(voice: &Voice, note: u32) -> Option<u32> {
     let to = &voice.notes[note as usize];
-    let layer = event_of(voice, note).layer;
+    let layer = voice.event_of(note).layer;
     to.tied_in.then_some(())?;
     (0..to.event as usize)
         .rev()

@@ -4,7 +4,8 @@ use super::{Moved, move_of, other_name};
 use crate::context::Context;
 use crate::finding::Fix;
 use crate::players::is_harp;
-use recte_score::spelling::{Evidence, Sound, Speller};
+use crate::spelling::Reading;
+use recte_score::spelling::{Sound, Speller};
 use recte_score::{NoteRef, Tune};
 use recte_theory::{Key, PitchName};
 
@@ -31,7 +32,7 @@ pub(crate) fn passages(context: &Context<'_>) -> Vec<Passage> {
     if !worth_a_look(context.tune) {
         return Vec::new();
     }
-    let speller = Speller::new(context.tune, Evidence::Names);
+    let Some(speller) = context.reading().map(Reading::speller) else { return Vec::new() };
     let mut bars: Vec<Vec<usize>> = vec![Vec::new(); context.tune.bars.len()];
     for (at, sound) in speller.sounds().iter().enumerate() {
         if let Some(bar) = bars.get_mut(sound.bar as usize) {
@@ -41,14 +42,14 @@ pub(crate) fn passages(context: &Context<'_>) -> Vec<Passage> {
     let mut all = Vec::new();
     let mut run = Run::default();
     for bar in &bars {
-        let by = bar.iter().map(|&at| far(context, &speller, at));
+        let by = bar.iter().map(|&at| far(context, speller, at));
         let by = by.reduce(|one, other| if one == other { one } else { None });
         match by {
             // A bar of rest is no end.
             None => continue,
             Some(by) => {
                 if run.by != by {
-                    all.extend(std::mem::take(&mut run).passage(context, &speller));
+                    all.extend(std::mem::take(&mut run).passage(context, speller));
                     run.by = by;
                 }
                 if by.is_some() {
@@ -58,7 +59,7 @@ pub(crate) fn passages(context: &Context<'_>) -> Vec<Passage> {
             }
         }
     }
-    all.extend(run.passage(context, &speller));
+    all.extend(run.passage(context, speller));
     all
 }
 
@@ -82,7 +83,7 @@ fn far(context: &Context<'_>, speller: &Speller, at: usize) -> Option<i32> {
     let fifths = key.tonic?.fifths() + key.mode.fifths();
     let by = move_of(fifths)?;
     let voice = &context.tune.voices[sound.at.voice as usize];
-    let event = &voice.events[voice.notes[sound.at.note as usize].event as usize];
+    let event = voice.event_of(sound.at.note);
     let own = match super::fifths(context.tune.key(event)) {
         Some(own) => own,
         None if context.tune.key(event).tonic.is_none() => 0,

@@ -119,11 +119,9 @@ struct Chord<'a> {
 impl Chord<'_> {
     fn finding(&self) -> Option<Finding> {
         let best = in_thirds(&self.shown.names(&self.reading.better))?;
-        let quality = best.quality.name.strip_suffix(" triad");
-        let kind = match (self.shown.kind, quality) {
-            (FigureKind::Block, _) => best.quality.name.clone(),
-            (FigureKind::Broken, Some(quality)) => format!("{quality} arpeggio"),
-            (FigureKind::Broken, None) => format!("{} arpeggio", best.quality.name),
+        let kind = match self.shown.kind {
+            FigureKind::Block => best.quality.name.clone(),
+            FigureKind::Broken => format!("{} arpeggio", short(&best)),
         };
         let (typed, better) = (&self.reading.typed, &self.reading.better);
         let changed = self.shown.sounds.iter().filter(|&&at| typed[at] != better[at]);
@@ -165,8 +163,7 @@ impl Chord<'_> {
 
     /// "Respell as C dominant seventh: C E G B♭".
     fn title(&self, stack: &Stack) -> String {
-        let quality = &stack.quality.name;
-        let quality = quality.strip_suffix(" triad").unwrap_or(quality);
+        let quality = short(stack);
         let names = stack.quality.names_on(stack.root).into_iter();
         let names: Vec<String> = names.map(|name| self.read(name).symbol()).collect();
         format!("Respell as {} {quality}: {}", self.read(stack.root).symbol(), names.join(" "))
@@ -204,6 +201,12 @@ impl Chord<'_> {
 fn renamed(name: PitchName, stack: &Stack) -> PitchName {
     let same = |other: &&PitchName| other.pitch_class() == name.pitch_class();
     stack.names.iter().find(same).copied().unwrap_or(name)
+}
+
+/// "major", "dominant seventh".
+fn short(stack: &Stack) -> &str {
+    let name = &stack.quality.name;
+    name.strip_suffix(" triad").unwrap_or(name)
 }
 
 fn article(root: PitchName) -> &'static str {

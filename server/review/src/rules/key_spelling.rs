@@ -120,10 +120,7 @@ fn of_passage(context: &Context<'_>, passage: &Passage) -> Option<Finding> {
     let (here, better) = (words(&passage.key), words(&passage.other()));
     let message = format!("From here on this is {here}; players read {better} more easily.");
     let fix = passage.fix(context, format!("Respell as {better}"));
-    let bar = |at: &NoteRef| {
-        let voice = &context.tune.voices[at.voice as usize];
-        voice.events[voice.notes[at.note as usize].event as usize].bar
-    };
+    let bar = |at: &NoteRef| context.tune.voices[at.voice as usize].event_of(at.note).bar;
     let to_bar = passage.notes.iter().map(bar).max();
     let fixes = fix.into_iter().collect();
     let finding = context.at_note(voice as usize, note, message);

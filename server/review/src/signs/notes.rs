@@ -77,25 +77,22 @@ pub(crate) struct Notes {
 impl Notes {
     /// The whole tune as it is typed.
     pub(crate) fn of(tune: &Tune, reach: Reach) -> Notes {
-        let mut notes = Notes::part(tune, reach, (0, u32::MAX), &[], Habits::default());
+        let none = vec![BTreeMap::new(); tune.voices.len()];
+        let mut notes = Notes::part(tune, reach, (0, u32::MAX), &none, Habits::default());
         let page = Page { tune, notes: &notes };
         let habits = page.habits();
         notes.habits = habits;
         notes
     }
 
-    /// Some bars of every voice, some of their notes retyped, under habits that are known.
+    /// Some bars of every voice, some of their notes retyped (by voice and note), under habits that are known.
     pub(super) fn part(
         tune: &Tune,
         reach: Reach,
         bars: (u32, u32),
-        retyped: &[Retyped],
+        retyped: &[BTreeMap<u32, Retyped>],
         habits: Habits,
     ) -> Notes {
-        let mut anew = vec![BTreeMap::new(); tune.voices.len()];
-        for one in retyped {
-            anew[one.voice as usize].insert(one.note, *one);
-        }
         let rows = |(voice, anew): (&Voice, &BTreeMap<u32, Retyped>)| {
             // Places on a staff for percussion have no alteration.
             if voice.clef.is_percussion() {
@@ -104,6 +101,6 @@ impl Notes {
             let all = signs(tune, reach, voice, bars, anew);
             all.into_iter().map(|sign| Row::of(voice, sign)).collect()
         };
-        Notes { voices: tune.voices.iter().zip(&anew).map(rows).collect(), habits }
+        Notes { voices: tune.voices.iter().zip(retyped).map(rows).collect(), habits }
     }
 }

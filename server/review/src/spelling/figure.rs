@@ -67,6 +67,8 @@ pub(crate) struct Shown {
 pub(super) struct Figures<'a> {
     context: &'a Context<'a>,
     gathered: OnceCell<Gathered>,
+    /// Which voices a harpist plays.
+    harps: OnceCell<Vec<bool>>,
 }
 
 struct Gathered {
@@ -78,7 +80,7 @@ struct Gathered {
 
 impl<'a> Figures<'a> {
     pub(super) fn of(context: &'a Context<'a>) -> Figures<'a> {
-        Figures { context, gathered: OnceCell::new() }
+        Figures { context, gathered: OnceCell::new(), harps: OnceCell::new() }
     }
 
     fn gathered(&self, speller: &Speller) -> &Gathered {
@@ -110,7 +112,11 @@ impl<'a> Figures<'a> {
 
     /// Whether a harpist plays a sound.
     pub(super) fn on_harp(&self, sound: &Sound) -> bool {
-        is_harp(self.context.tune, &self.context.tune.voices[sound.at.voice as usize])
+        let tune = self.context.tune;
+        let harps = self
+            .harps
+            .get_or_init(|| tune.voices.iter().map(|voice| is_harp(tune, voice)).collect());
+        harps[sound.at.voice as usize]
     }
 
     /// The clearest chord with one of these sounds that these names show.
@@ -306,7 +312,7 @@ impl Line {
         let bars = own.bar.saturating_sub(1) as usize..voice.bars.len().min(own.bar as usize + 2);
         let events = voice.bars[bars].iter().flat_map(|bar| voice.events_of(bar));
         for number in events.flat_map(|event| event.notes.clone()) {
-            let event = &voice.events[voice.notes[number as usize].event as usize];
+            let event = voice.event_of(number);
             let single = event.notes.len() == 1 && !event.grace && event.layer == layer;
             let note = NoteRef { voice: own.at.voice, note: number };
             if let Some(&sound) = places.get(&note)

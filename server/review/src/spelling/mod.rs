@@ -67,6 +67,11 @@ impl Reading {
         Some(reading)
     }
 
+    /// The speller, with the typed names as evidence.
+    pub(crate) fn speller(&self) -> &Speller {
+        &self.speller
+    }
+
     /// A sounding name as the player of a sound reads it.
     pub(crate) fn read(&self, at: usize, name: PitchName) -> PitchName {
         self.sound(at).written(name)
@@ -208,13 +213,11 @@ fn note<'a>(tune: &'a Tune, sound: &Sound) -> &'a Note {
 /// The bar in which the last note of a sound begins.
 fn last_bar(tune: &Tune, sound: &Sound) -> u32 {
     let voice = &tune.voices[sound.at.voice as usize];
-    let notes = tied_together(voice, sound.at.note);
-    let bars =
-        notes.iter().map(|&note| voice.events[voice.notes[note as usize].event as usize].bar);
-    bars.max().unwrap_or(sound.bar)
+    let notes = tied_together(voice, sound.at.note).into_iter();
+    notes.map(|note| voice.event_of(note).bar).max().unwrap_or(sound.bar)
 }
 
 /// The event of the first note of a sound.
 fn event<'a>(tune: &'a Tune, sound: &Sound) -> &'a Event {
-    &tune.voices[sound.at.voice as usize].events[note(tune, sound).event as usize]
+    tune.voices[sound.at.voice as usize].event_of(sound.at.note)
 }

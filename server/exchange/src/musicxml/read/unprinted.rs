@@ -2,22 +2,7 @@
 
 use super::measure::PartReader;
 use crate::sheet::{Event, Mark};
-
-/// Signs that are played as several notes (abc standard v2.1, 4.14).
-const ORNAMENTS: [&str; 12] = [
-    "trill",
-    "trill(",
-    "turn",
-    "turnx",
-    "invertedturn",
-    "invertedturnx",
-    "lowermordent",
-    "uppermordent",
-    "pralltriller",
-    "slide",
-    "~",
-    "roll",
-];
+use recte_score::Meaning;
 
 impl PartReader {
     /// A voice that has only unprinted notes in a measure and plays out an ornament there is left out, since the
@@ -63,11 +48,15 @@ impl PartReader {
     }
 }
 
+/// Whether it has a sign that is played as several notes.
 fn ornamented(event: &Event) -> bool {
-    event.marks.iter().any(|mark| match mark {
-        Mark::Decoration(name) => ORNAMENTS.contains(name),
-        _ => false,
-    })
+    use Meaning::{Mordent, Roll, Slide, Trill, TrillStart, Turn};
+    let several = |mark: &Mark| {
+        let Mark::Decoration(name) = mark else { return false };
+        let meaning = Meaning::of_decoration(name);
+        matches!(meaning, Some(Trill | TrillStart | Turn | Mordent | Roll | Slide))
+    };
+    event.marks.iter().any(several)
 }
 
 #[cfg(test)]
