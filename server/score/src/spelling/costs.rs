@@ -34,6 +34,10 @@ pub(super) const OFF_SIGNATURE: i16 = 2;
 pub(super) const OFF_AT_MOST: i32 = 3;
 /// A member outside the typed signature, per 32nd note that it sounds.
 pub(super) const SIGN_IN_HARMONY: i16 = 4;
+/// Where no key is claimed, a member outside these names (G flat to A sharp), whose sound has a name with fewer signs …
+pub(super) const PLAIN_NAMES: std::ops::RangeInclusive<i32> = -6..=10;
+/// … per 32nd note that it sounds.
+pub(super) const RARE_IN_HARMONY: i16 = 1;
 /// A signature of more than six signs, for each further one.
 pub(super) const MANY_SIGNS: i16 = 4;
 /// Beginning in a key, for each sign of its signature.

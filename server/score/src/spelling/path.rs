@@ -182,8 +182,12 @@ impl Heard {
             let fifths = at as i32 - 20;
             let weight = cell.heard[fifths.rem_euclid(12) as usize];
             weights[at] = weight;
-            let sign = cell.signature.is_some_and(|own| !has(i32::from(own), fifths));
-            let mut cost = if sign { SIGN_IN_HARMONY * weight } else { 0 };
+            let sign = match cell.signature {
+                Some(own) if !has(own.into(), fifths) => SIGN_IN_HARMONY,
+                None if !PLAIN_NAMES.contains(&fifths) => RARE_IN_HARMONY,
+                _ => 0,
+            };
+            let mut cost = sign * weight;
             cost += if weight == 0 { SILENT_MEMBER } else { 0 };
             member[0][at] = cost - FOREIGN_TO_KEY * weight;
             member[1][at] = cost - FOREIGN_TO_HARMONY * weight;
