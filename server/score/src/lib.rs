@@ -6,6 +6,7 @@
 mod excerpt;
 mod figures;
 mod finish;
+pub mod harmony;
 mod meaning;
 mod order;
 mod page;

@@ -23,12 +23,12 @@ mod sounds;
 mod table;
 
 pub use sounds::Sound;
+pub(crate) use sounds::{TICKS, sounds_of};
 
 use crate::tune::Tune;
 use cells::cells;
 use names::Names;
 use recte_theory::{Key, PitchName, key::Mode};
-use sounds::sounds_of;
 
 /// Whether the names that were typed are evidence for the keys and harmonies, or only what sounds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

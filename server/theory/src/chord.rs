@@ -213,7 +213,7 @@ pub struct Chord {
     pub bass: PitchName,
     /// 0 root position, 1 first inversion (third in the bass) …
     pub inversion: u8,
-    /// The interval of the quality that is not there, if one is left out (the fifth).
+    /// The interval of the quality that is not there, if one is left out.
     pub omitted: Option<Interval>,
 }
 
@@ -280,8 +280,11 @@ impl Chord {
         } else if let Some(place) = PLACES.get(usize::from(self.inversion).wrapping_sub(1)) {
             text.push_str(&format!(", {place} inversion"));
         }
-        if self.omitted.is_some() {
-            text.push_str(", without its fifth");
+        const MEMBERS: [&str; 7] =
+            ["root", "ninth", "third", "eleventh", "fifth", "thirteenth", "seventh"];
+        if let Some(omitted) = self.omitted {
+            let member = MEMBERS[omitted.steps.rem_euclid(7) as usize];
+            text.push_str(&format!(", without its {member}"));
         }
         text
     }

@@ -1,6 +1,7 @@
 //! The command line.
 
 mod check;
+mod chords;
 mod config;
 mod emend;
 mod export;
@@ -42,6 +43,8 @@ enum Command {
     Layout(layout::LayoutArgs),
     /// List every note as it was understood
     Notes(notes::NotesArgs),
+    /// List every harmony as it was understood
+    Chords(chords::ChordsArgs),
     /// Make text to edit of MusicXML scores
     Import(import::ImportArgs),
     /// Write a tune as MusicXML, or as a MIDI file to listen to
@@ -98,6 +101,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Respell(args) => respell::run(&args),
         Command::Layout(args) => layout::run(&args),
         Command::Notes(args) => notes::run(&args),
+        Command::Chords(args) => chords::run(&args),
         Command::Import(args) => import::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Rules(args) => tables::rules(&args),

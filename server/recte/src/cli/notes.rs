@@ -179,7 +179,7 @@ fn csv(tunes: &[TuneJson]) -> String {
 }
 
 /// A field of a table with commas (RFC 4180).
-fn quoted(field: &str) -> String {
+pub(super) fn quoted(field: &str) -> String {
     if field.contains([',', '"', '\n', '\r']) {
         format!("\"{}\"", field.replace('"', "\"\""))
     } else {

@@ -7,7 +7,7 @@ use recte_theory::key::Mode;
 use recte_theory::{Pitch, Time};
 
 /// Ticks of a whole note. Lengths that are no whole number of ticks are rounded down; they weigh evidence.
-pub(super) const TICKS: i64 = 40_320;
+pub(crate) const TICKS: i64 = 40_320;
 
 /// One sound: a note with those tied to it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,32 +15,32 @@ pub struct Sound {
     /// The first of its notes.
     pub at: NoteRef,
     /// When it begins, in ticks.
-    pub(super) onset: i64,
+    pub(crate) onset: i64,
     /// When it ends; a grace note ends as it begins.
-    pub(super) end: i64,
+    pub(crate) end: i64,
     /// What sounds.
-    pub(super) midi: i32,
+    pub(crate) midi: i32,
     /// The line it belongs to: a layer of a voice.
-    pub(super) line: u32,
+    pub(crate) line: u32,
     /// Its event, by index in its voice.
-    pub(super) event: u32,
+    pub(crate) event: u32,
     /// Its bar.
     pub bar: u32,
     /// Whether it is a grace note.
-    pub(super) grace: bool,
+    pub(crate) grace: bool,
     /// The signature in force, as it sounds: sharps, or flats below zero; none where the music claims no key.
-    pub(super) signature: Option<i8>,
+    pub(crate) signature: Option<i8>,
     /// Whether the key that is claimed is minor; none where none is, or it is of another mode.
-    pub(super) minor: Option<bool>,
+    pub(crate) minor: Option<bool>,
     /// The place of the typed name on the line of fifths, as it sounds.
-    pub(super) typed: i32,
+    pub(crate) typed: i32,
     /// What is added to a sounding name, in fifths, to get the written one.
-    pub(super) written: i32,
+    pub(crate) written: i32,
 }
 
 /// Every sound of a tune, grace notes too, in the order in which they begin. Parts for percussion have no names
 /// to ask for and are left out.
-pub(super) fn sounds_of(tune: &Tune) -> Vec<Sound> {
+pub(crate) fn sounds_of(tune: &Tune) -> Vec<Sound> {
     let reference = reference_signatures(tune);
     let pitched = |voice: &Voice| !voice.clef.is_percussion();
     let mut sounds = Vec::new();

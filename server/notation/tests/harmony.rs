@@ -1,0 +1,139 @@
+//! Harmonies over time: chords, degrees and keys of small progressions composed for the purpose. Degrees, figures and
+//! the names of embellishing tones after Open Music Theory ("Roman numerals", "Applied chords", "The Neapolitan",
+//! "Augmented sixth chords", "Embellishing tones").
+
+#![allow(clippy::unwrap_used)]
+
+use recte_notation::{BlockKind, Document};
+use recte_score::Tune;
+use recte_score::harmony::{Harmony, harmonies};
+use recte_theory::Time;
+
+#[path = "../../review/tests/real/mod.rs"]
+mod real;
+use real::{documents, tunes_of};
+
+/// The harmonies of some music under a key.
+fn of(key: &str, music: &str) -> (Tune, Vec<Harmony>) {
+    let text = format!("X:1\nM:4/4\nL:1/4\nK:{key}\n{music}\n");
+    let document = Document::new(&text);
+    let (_, block) = document.blocks().find(|(_, block)| block.kind == BlockKind::Tune).unwrap();
+    let tune = block.lowered().tune.clone();
+    let found = harmonies(&tune);
+    (tune, found)
+}
+
+/// Symbol and degree of each harmony.
+fn degrees(key: &str, music: &str) -> Vec<String> {
+    let (_, found) = of(key, music);
+    let text = |harmony: &Harmony| match &harmony.chord {
+        Some(heading) => format!("{} {}", heading.chord.symbol(), heading.degree),
+        None => "silence".to_owned(),
+    };
+    found.iter().map(text).collect()
+}
+
+/// The local key of each harmony.
+fn keys(key: &str, music: &str) -> Vec<String> {
+    let (_, found) = of(key, music);
+    found.iter().filter_map(|harmony| Some(harmony.chord.as_ref()?.key.to_string())).collect()
+}
+
+/// Name and kind of the notes that their harmony does not have.
+fn foreign(key: &str, music: &str) -> Vec<String> {
+    let (_, found) = of(key, music);
+    let headings = found.iter().filter_map(|harmony| harmony.chord.as_ref());
+    let notes = headings.flat_map(|heading| &heading.foreign);
+    notes.map(|note| format!("{} {}", note.name, note.kind.name())).collect()
+}
+
+#[test]
+fn a_cadence_in_major_and_in_minor() {
+    let major = degrees("C", "[C,CEGc]4|[F,CFAc]4|[G,B,DFG]4|[C,CEGc]4|]");
+    assert_eq!(major, ["C I", "F IV", "G7 V7", "C I"]);
+    let minor = degrees("Am", "[A,CEA]4|[D,DFA]4|[E,E^GB]4|[A,CEA]4|]");
+    assert_eq!(minor, ["Am i", "Dm iv", "E V", "Am i"]);
+}
+
+#[test]
+fn inversions_are_figured() {
+    let found = degrees("C", "[C,EGc]4|[B,DFG]4|[E,CGc]4|[G,CEc]4|[G,B,DG]4|[C,CEG]4|]");
+    assert_eq!(found, ["C I", "G7/B V65", "C/E I6", "C/G I64", "G V", "C I"]);
+}
+
+#[test]
+fn a_dominant_is_applied_to_a_degree_of_the_key() {
+    let music = "[C,CEGc]4|[F,CFAc]4|[G,B,DG]4|[C,CEGc]4|[A,^CEG]4|[D,DFAd]4|[G,B,DG]4|[C,CEGc]4|]";
+    assert_eq!(degrees("C", music)[3..], ["C I", "A7 V7/ii", "Dm ii", "G V", "C I"]);
+}
+
+#[test]
+fn the_neapolitan_and_the_augmented_sixth() {
+    let found = degrees("Am", "[A,CEA]4|[D,F_BF]4|[E,E^GB]4|[A,CEA]4|]");
+    assert_eq!(found[1], "B♭/D bII6");
+    let found = degrees("Am", "[A,CEA]4|[F,A,C^DA]4|[E,^G,BEB]4|[A,CEA]4|]");
+    assert_eq!(found, ["Am i", "F Ger+6 Ger65", "E V", "Am i"]);
+}
+
+#[test]
+fn the_leading_chord_of_minor_and_its_subtonic() {
+    let found = degrees("Am", "[A,CEA]4|[^G,B,DF]4|[A,CEA]4|[G,B,DG]4|[A,CEA]4|]");
+    assert_eq!(found[1], "G♯dim7 viio7");
+    assert_eq!(found[3], "G VII");
+}
+
+#[test]
+fn a_modulation_is_followed() {
+    let music = "[C,CEGc]4|[F,CFAc]4|[G,B,DG]4|[C,CEGc]4|[A,CEA]4|[D,D^FAc]4|[G,DGB]4|[E,EGB]4|[C,CEG]4|\
+                 [D,D^FAc]4|[G,DGB]4|[C,CEG]4|[D,D^FAc]4|[G,DGB]4|]";
+    let found = keys("C", music);
+    assert_eq!(found.first().map(String::as_str), Some("C major"));
+    assert_eq!(found.last().map(String::as_str), Some("G major"));
+}
+
+#[test]
+fn embellishing_notes_are_named_and_make_no_chord() {
+    let passing = "[V:1] c d/2 e/2 g2|[V:2] [CEG]4|[V:3] C,4|";
+    assert_eq!(degrees("C", passing), ["C I"]);
+    assert_eq!(foreign("C", passing), ["D passing note"]);
+    let neighbour = "[V:1] c d/2 c/2 g2|[V:2] [CEG]4|[V:3] C,4|";
+    assert_eq!(foreign("C", neighbour), ["D neighbour note"]);
+    let suspension = "[V:1] c4-|c2 B2|c4|[V:2] [FA]4|[DG]4|[EG]4|[V:3] F,4|G,4|C,4|]";
+    assert_eq!(degrees("C", suspension), ["F IV", "G V", "C I"]);
+    assert_eq!(foreign("C", suspension), ["C suspension"]);
+}
+
+#[test]
+fn silence_has_no_chord() {
+    let found = degrees("C", "z4|[C,EGc]4|z4|[F,CFA]4|[G,B,DF]4|[C,EGc]4|");
+    assert_eq!(found, ["silence", "C I", "silence", "F IV", "G7 V7", "C I"]);
+    assert_eq!(degrees("C", "[C,EGc]4|z4|"), ["C I", "silence"]);
+    assert_eq!(degrees("C", "z4|z4|"), ["silence"]);
+    assert_eq!(degrees("C clef=perc", "CCCC|"), ["silence"]);
+}
+
+#[test]
+fn other_readings_are_ranked() {
+    let (_, found) = of("C", "[A,CEG]4|");
+    let heading = found[0].chord.as_ref().unwrap();
+    let readings: Vec<String> = heading.readings.iter().map(|chord| chord.symbol()).collect();
+    assert_eq!(heading.chord.symbol(), "Am7");
+    assert!(readings.iter().any(|symbol| symbol.starts_with("Am") || symbol.starts_with('C')));
+}
+
+#[test]
+fn harmonies_follow_each_other_without_a_gap() {
+    for (name, document) in documents(4) {
+        for block in tunes_of(&document) {
+            let tune = &block.lowered().tune;
+            let mut at = Time::ZERO;
+            for harmony in harmonies(tune) {
+                assert_eq!(harmony.onset, at, "{name}");
+                assert!(harmony.end > at, "{name}");
+                at = harmony.end;
+            }
+            let end = tune.bars.last().map_or(Time::ZERO, |bar| bar.start + bar.length);
+            assert!(at >= end, "{name}");
+        }
+    }
+}

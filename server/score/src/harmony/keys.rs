@@ -1,0 +1,210 @@
+//! The keys that chords are heard in: the cheapest path of all, found exactly (Viterbi).
+
+use super::cells::{Cell, GRID, NAMES, fifths};
+use super::chords::{Heard, Leads};
+use super::costs::*;
+use recte_theory::key::Mode;
+
+/// A stretch of one chord: cells from `first` up to `end`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stretch {
+    pub(super) first: usize,
+    pub(super) end: usize,
+    pub(super) chord: Heard,
+}
+
+/// A key as it is heard: the tonic on the line of fifths, and major or minor.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Local {
+    pub(super) tonic: i32,
+    pub(super) minor: bool,
+}
+
+/// What a key calls its own, in fifths from the tonic: major, and minor with its raised sixth and seventh.
+const MAJOR: [i32; 7] = [-1, 0, 1, 2, 3, 4, 5];
+const MINOR: [i32; 9] = [-4, -3, -2, -1, 0, 1, 2, 3, 5];
+
+impl Local {
+    /// Whether a name is one of its own.
+    pub(super) fn has(self, name: i32) -> bool {
+        let own: &[i32] = if self.minor { &MINOR } else { &MAJOR };
+        own.contains(&(name - self.tonic))
+    }
+
+    /// The mode.
+    pub(super) fn mode(self) -> Mode {
+        if self.minor { Mode::Minor } else { Mode::Major }
+    }
+
+    /// Its signature.
+    fn signature(self) -> i32 {
+        self.tonic + self.mode().fifths()
+    }
+
+    /// What it says against a chord, for a chord of a quarter note.
+    fn cost(self, chord: Heard) -> i64 {
+        let kind = chord.kind();
+        let mut cost = 0;
+        for member in &kind.members {
+            let name = chord.root + member;
+            cost += match name - self.tonic {
+                4 if self.minor => MAJOR_THIRD_IN_MINOR,
+                3 if self.minor => RAISED_SIXTH,
+                _ if !self.has(name) => OUT_OF_KEY,
+                _ => 0,
+            };
+        }
+        let degree = chord.root - self.tonic;
+        cost += if self.minor { degree_in_minor(degree) } else { degree_in_major(degree) };
+        if degree == 0 {
+            let (third, plain) = (kind.members[1], kind.members.len() == 3);
+            cost += match (self.minor, third) {
+                (false, 4) | (true, -3) if plain => 0,
+                (true, 4) if plain && kind.leads == Leads::AFifthDown => PICARDY,
+                _ => TONIC_ALTERED,
+            };
+        }
+        cost
+    }
+}
+
+/// The cheapest path: a key for each stretch. `signatures` are the typed ones at each stretch, if keys are claimed.
+pub(super) fn path(
+    cells: &[Cell],
+    stretches: &[Stretch],
+    signatures: &[Option<i32>],
+) -> Vec<Local> {
+    let keys = candidates(stretches);
+    let last = stretches.last().map(|stretch| stretch.chord.root);
+    let mut costs: Vec<i64> = vec![0; keys.len()];
+    let mut from: Vec<Vec<u8>> = Vec::with_capacity(stretches.len());
+    for (at, stretch) in stretches.iter().enumerate() {
+        let before = at.checked_sub(1).map(|at| &stretches[at]);
+        let long = before.is_some_and(|before| length(cells, before) >= LONG);
+        let (mut next, came) = match before {
+            None => (costs.clone(), vec![0; keys.len()]),
+            Some(_) => step(&keys, &costs, long),
+        };
+        let least = next.iter().copied().min().unwrap_or(0);
+        let root = length(cells, stretch).isqrt();
+        let resolved = stretches.get(at + 1).filter(|next| resolves(stretch.chord, next.chord));
+        let foreign = names_heard(cells, stretch);
+        for (key, cost) in keys.iter().zip(&mut next) {
+            let mut own = key.cost(stretch.chord);
+            let applied = resolved
+                .is_some_and(|goal| goal.chord.root != key.tonic && key.has(goal.chord.root));
+            if applied {
+                own = own * APPLIED / 100;
+            }
+            if let Some(typed) = signatures[at] {
+                own += OFF_SIGNATURE * i64::from((key.signature() - typed).abs().min(OFF_AT_MOST));
+            }
+            if last == Some(key.tonic) {
+                own -= HOME;
+            }
+            *cost += own * root / UNIT;
+            let outside = foreign.iter().filter(|(name, _)| !key.has(*name));
+            *cost += outside.map(|(_, weight)| weight).sum::<i64>() * NAME_OUT_OF_KEY / 100;
+            if let Some(before) = before {
+                let leans = i64::from(cells[stretch.first].level >= super::cells::Level::Beat);
+                let weight = length(cells, stretch).min(LONG).isqrt() * (4 + leans) / 4;
+                *cost -= goes(*key, before.chord, stretch.chord) * weight / UNIT;
+            }
+            *cost -= least;
+        }
+        from.push(came);
+        costs = next;
+    }
+    let Some(mut key) = (0..keys.len()).min_by_key(|&key| costs[key]) else { return Vec::new() };
+    let mut path = vec![keys[key]; stretches.len()];
+    for at in (0..stretches.len()).rev() {
+        path[at] = keys[key];
+        key = usize::from(from[at][key]);
+    }
+    path
+}
+
+/// The square root of a quarter note, in the unit of [`length`].
+const UNIT: i64 = 1000;
+/// From this length on, half a bar of 4/4, a chord is long.
+const LONG: i64 = 2 * UNIT * UNIT;
+
+/// How long a stretch lasts: a quarter note is a million.
+fn length(cells: &[Cell], stretch: &Stretch) -> i64 {
+    let ticks = cells[stretch.end - 1].end - cells[stretch.first].onset;
+    (ticks / (GRID / 8)).min(1 << 20) * (UNIT * UNIT / 16)
+}
+
+/// Keys on every name that is a root or next to one.
+fn candidates(stretches: &[Stretch]) -> Vec<Local> {
+    let roots = stretches.iter().map(|stretch| stretch.chord.root);
+    let (Some(low), Some(high)) = (roots.clone().min(), roots.max()) else { return Vec::new() };
+    let tonics = low - 1..=high + 1;
+    [false, true]
+        .into_iter()
+        .flat_map(|minor| tonics.clone().map(move |tonic| Local { tonic, minor }))
+        .collect()
+}
+
+/// From each key to each other.
+fn step(keys: &[Local], costs: &[i64], long: bool) -> (Vec<i64>, Vec<u8>) {
+    let mut next = Vec::with_capacity(keys.len());
+    let mut came = Vec::with_capacity(keys.len());
+    for (to, key) in keys.iter().enumerate() {
+        let mut best = (costs[to], to);
+        for (at, (other, cost)) in keys.iter().zip(costs).enumerate() {
+            if at == to || *cost >= best.0 {
+                continue;
+            }
+            let fifths = i64::from((key.signature() - other.signature()).abs());
+            let mode = if key.minor == other.minor { 0 } else { NEW_MODE };
+            let jump = NEW_KEY + FIFTH_AWAY * fifths + mode;
+            let jump = if long { jump * AFTER_LONG / 100 } else { jump };
+            best = best.min((cost + jump, at));
+        }
+        next.push(best.0);
+        // Tonics are names in use: there are far fewer than 256 keys.
+        came.push(u8::try_from(best.1).unwrap_or(u8::MAX));
+    }
+    (next, came)
+}
+
+/// How much each name is heard, in the unit of [`costs`](super::costs) for an eighth note.
+fn names_heard(cells: &[Cell], stretch: &Stretch) -> Vec<(i32, i64)> {
+    let cells = &cells[stretch.first..stretch.end];
+    let weight = |name: usize| -> i64 {
+        cells.iter().map(|cell| i64::from(cell.heard[name]) * cell.eighths().min(64)).sum()
+    };
+    let heard = (0..NAMES).map(|name| (fifths(name), 10 * weight(name)));
+    heard.filter(|(_, weight)| *weight > 0).collect()
+}
+
+/// Whether a chord goes where it leads.
+pub(super) fn resolves(chord: Heard, next: Heard) -> bool {
+    match chord.kind().leads {
+        Leads::AFifthDown => next.root == chord.root - 1,
+        Leads::AHalfStepUp => next.root == chord.root - 5,
+        Leads::Nowhere => false,
+    }
+}
+
+/// What speaks for a key when one chord goes to another.
+fn goes(key: Local, chord: Heard, next: Heard) -> i64 {
+    let (from, to) = (chord.root - key.tonic, next.root - key.tonic);
+    let goal = next.kind();
+    if goal.members.len() > 3 || !matches!(goal.members[1..], [4 | -3, 1]) {
+        return 0;
+    }
+    let major = goal.members[1] == 4;
+    let home = to == 0 && (key.minor || major);
+    match (from, to) {
+        (1, 0) if home && resolves(chord, next) => {
+            let seventh = chord.kind().members.len() > 3;
+            if seventh { DOMINANT_TO_TONIC * 13 / 10 } else { DOMINANT_TO_TONIC }
+        }
+        (5, 0) if home && resolves(chord, next) => LEADING_TO_TONIC,
+        (-1, 0) if home => SUBDOMINANT_TO_TONIC,
+        (-1 | -4, 1) if major => TO_DOMINANT,
+        _ => 0,
+    }
+}
