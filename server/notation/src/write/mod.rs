@@ -9,7 +9,10 @@ mod signs;
 
 pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
-pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
+pub use rebar::{
+    NewBar, Refusal, carries_all, join_bars, length_text, pause_instead, set_metre, split_bar,
+    split_bar_as_typed, write_bars,
+};
 pub use respell::{Respelling, respell, retype, tied_together, typed};
 pub use same::{reads_as_well, same_score, same_sound};
 pub use signs::{Retyped, Sign, signs};

@@ -3,21 +3,34 @@
 //! A bar belongs to every voice, so each of these rewrites all voices of the tune or refuses. A split and a
 //! new signature never change what sounds; [`pause_instead`] changes a written length and is for suggestions.
 
+mod carried;
 mod cut;
+mod gap;
+mod head;
+mod held;
 mod join;
+mod layered;
 mod layers;
 mod lean;
+mod leaning;
 mod length;
-pub use length::length_text;
 mod pause;
+mod plan;
+mod reline;
+mod rests;
 mod signs;
+mod sung;
 
+pub use carried::carries_all;
+pub use length::length_text;
 pub use pause::pause_instead;
+pub use plan::NewBar;
 
 use super::TextEdit;
 use crate::Lowered;
 use recte_score::{Bar, Tune, Voice};
 use recte_theory::{Metre, Time};
+use plan::{Manner, Plan};
 use signs::{Signs, Split};
 use std::fmt;
 
@@ -91,6 +104,89 @@ pub fn set_metre(
         edits.extend(Signs { text, tune: &read.tune, voice }.set(from, to, metre)?);
     }
     Ok(signs::in_header(text, &read.tune, from, to, metre).map_or(edits, |edit| vec![edit]))
+}
+
+/// The edits that put the bar lines of the bars `from` to `to` elsewhere, in every voice: the new bars last as long
+/// together. The old signature comes back after them.
+///
+/// # Errors
+/// When a voice cannot be written so surely, with the reason.
+pub fn write_bars(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    bars: &[NewBar],
+) -> Result<Vec<TextEdit>, Refusal> {
+    let spaced = signs::spaced_lines(text, &read.tune);
+    rewritten(text, read, from, to, bars, Manner::Plain { spaced })
+}
+
+/// The edits that make several bars of one, so that joining them again gives the text back: [`join_bars`].
+///
+/// # Errors
+/// As [`split_bar`].
+pub fn split_bar_as_typed(
+    text: &str,
+    read: &Lowered,
+    bar: u32,
+    parts: &[Metre],
+) -> Result<Vec<TextEdit>, Refusal> {
+    let bars: Vec<NewBar> = parts.iter().map(NewBar::full).collect();
+    rewritten(text, read, bar, bar, &bars, Manner::Exact)
+}
+
+/// The edits that make one bar of the bars `from` to `to`, in every voice.
+///
+/// # Errors
+/// When a repeat, an ending or a double bar stands between them, or a voice cannot be written so surely.
+pub fn join_bars(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    metre: &Metre,
+) -> Result<Vec<TextEdit>, Refusal> {
+    write_bars(text, read, from, to, &[NewBar::full(metre)])
+}
+
+fn rewritten(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    bars: &[NewBar],
+    manner: Manner,
+) -> Result<Vec<TextEdit>, Refusal> {
+    let tune = &read.tune;
+    tune_bar(tune, to)?;
+    if from > to || bars.is_empty() || bars.iter().any(|bar| bar.length <= Time::ZERO) {
+        return Err(Refusal::new("There is no such bar."));
+    }
+    let mut plan = Plan::new(tune, from, to, bars, manner);
+    let [old, new] = plan.lengths();
+    if old != new {
+        return Err(Refusal::new("The new bars are not as long as those there are."));
+    }
+    let voices = voices_with(tune, from)?;
+    for bar in from + 1..=to {
+        if voices_with(tune, bar)?.len() != voices.len() {
+            return Err(Refusal::new("A voice ends within these bars."));
+        }
+    }
+    let above = match bars.split_first() {
+        Some((first, rest)) if rest.iter().all(|bar| bar.metre == first.metre) => {
+            signs::in_header(text, tune, from, to, &first.metre)
+        }
+        _ => None,
+    };
+    plan.undoes = manner != Manner::Exact && signs::undoes(text, tune, &plan);
+    let mut edits = Vec::new();
+    for voice in voices {
+        edits.extend(reline::reline(text, read, voice, &plan, above.is_some())?);
+    }
+    edits.extend(above);
+    Ok(edits)
 }
 
 /// The length of a bar.

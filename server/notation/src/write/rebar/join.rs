@@ -1,7 +1,7 @@
 //! A tied pair that hides where the groups of its new bar meet, tied at the join instead.
 
 use super::cut::{Layer, typed_length};
-use super::length::{is_one_value, length_text};
+use super::length::{is_one_value, length_text, lines};
 use crate::write::TextEdit;
 use recte_score::Event;
 use recte_theory::{Metre, Time};
@@ -62,15 +62,4 @@ fn tied_at_join(
         Some(TextEdit { span: event.length, text: length_text(units) })
     };
     Some(vec![typed(first, join - start)?, typed(second, end - join)?])
-}
-
-/// Where groups meet.
-fn lines(groups: &[Time]) -> Vec<Time> {
-    let mut at = Time::ZERO;
-    let mut lines = Vec::new();
-    for group in groups.iter().take(groups.len().saturating_sub(1)) {
-        at += *group;
-        lines.push(at);
-    }
-    lines
 }

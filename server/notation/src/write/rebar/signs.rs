@@ -5,6 +5,7 @@ use super::cut::{Cut, Layer};
 use super::join::shown;
 use super::layers::{layer_spans, layers, put_together};
 use super::lean::write_out;
+use super::plan::Plan;
 use crate::lower::Reach;
 use crate::write::TextEdit;
 use recte_score::{Bar, Event, EventKind, Span, Tune, Voice};
@@ -178,13 +179,25 @@ impl Signs<'_> {
         Ok(self.tune.metre(self.bar(bar)?))
     }
 
+    /// The signature in force before a bar: for the first, the header's.
+    pub(super) fn metre_before(&self, bar: u32) -> Option<Metre> {
+        if let Some(before) = bar.checked_sub(1) {
+            return self.metre(before).ok().cloned();
+        }
+        let first = self.bar(0).ok()?;
+        if first.metre_typed.is_none() && self.just_before(first).is_none() {
+            return self.metre(0).ok().cloned();
+        }
+        header_metre(self.text, self.tune)
+    }
+
     /// Whether the voice has this bar and no signature is typed in it.
     fn untyped(&self, bar: u32) -> bool {
         self.bar(bar).is_ok_and(|bar| bar.metre_typed.is_none())
     }
 
     /// A signature for the next bar that stands among the notes of this one would be in the way.
-    fn no_sign_inside(&self, next: u32, bar: &Bar) -> Result<(), Refusal> {
+    pub(super) fn no_sign_inside(&self, next: u32, bar: &Bar) -> Result<(), Refusal> {
         let typed = self.bar(next).ok().and_then(|next| next.metre_typed);
         if typed.is_some_and(|typed| typed.start < bar.span.end) {
             return Err(Refusal::new("A signature stands in the middle of this bar."));
@@ -193,7 +206,7 @@ impl Signs<'_> {
     }
 
     /// A bare `(5`, `(7` or `(9` is counted by the metre (4.13), so it would change with it.
-    fn no_tuplet_by_metre(&self, bar: &Bar, old: &Metre, new: &Metre) -> Result<(), Refusal> {
+    pub(super) fn no_tuplet_by_metre(&self, bar: &Bar, old: &Metre, new: &Metre) -> Result<(), Refusal> {
         let by_metre = |index: u32| {
             let tuplet = &self.voice.tuplets[index as usize];
             let typed = self.text.get(tuplet.span.range()).unwrap_or_default();
@@ -210,7 +223,7 @@ impl Signs<'_> {
     }
 
     /// A signature at the beginning of a bar, in the place of one already typed there.
-    fn typed_at(&self, bar: u32, metre: &Metre) -> Result<TextEdit, Refusal> {
+    pub(super) fn typed_at(&self, bar: u32, metre: &Metre) -> Result<TextEdit, Refusal> {
         let bar = self.bar(bar)?;
         let Some(typed) = bar.metre_typed.or_else(|| self.just_before(bar)) else {
             let start = bar.span.start as usize;
@@ -223,14 +236,14 @@ impl Signs<'_> {
 
     /// An inline signature that stands right before a bar: before any music the reader takes it for the
     /// whole tune's, not for the bar's.
-    fn just_before(&self, bar: &Bar) -> Option<Span> {
+    pub(super) fn just_before(&self, bar: &Bar) -> Option<Span> {
         let before = self.text.get(..bar.span.start as usize)?.trim_end_matches([' ', '\t']);
         let start = before.strip_suffix(']')?.rfind('[')?;
         before[start..].starts_with("[M:").then(|| Span::new(start, before.len()))
     }
 
     /// Takes a typed signature away, with its line if it has one to itself.
-    fn without(&self, typed: Span) -> TextEdit {
+    pub(super) fn without(&self, typed: Span) -> TextEdit {
         let (start, mut end) = (typed.start as usize, typed.end as usize);
         let rest = self.text.get(end..).unwrap_or_default();
         let inline = self.text[start..].starts_with('[');
@@ -245,7 +258,7 @@ impl Signs<'_> {
     }
 
     /// The rest of several bars that a bar is in.
-    fn long_rest(&self, bar: u32) -> Option<LongRest> {
+    pub(super) fn long_rest(&self, bar: u32) -> Option<LongRest> {
         let event = self.voice.events_of(self.bar(bar).ok()?).first()?;
         let EventKind::BarRest(count @ 2..) = event.kind else { return None };
         let own =
@@ -293,10 +306,46 @@ impl Signs<'_> {
 }
 
 /// A rest of several bars.
-struct LongRest {
-    first: u32,
-    count: u32,
-    span: Span,
+pub(super) struct LongRest {
+    pub(super) first: u32,
+    pub(super) count: u32,
+    pub(super) span: Span,
+}
+
+/// Whether bar lines mostly have spaces around them.
+pub(super) fn spaced_lines(text: &str, tune: &Tune) -> bool {
+    let (mut spaced, mut all) = (0, 0);
+    let lines = tune.voices.iter().flat_map(|voice| &voice.bars).filter_map(|bar| bar.line);
+    for line in lines.filter(|line| text.get(line.range()) == Some("|")) {
+        let before = text[..line.start as usize].ends_with([' ', '\t']);
+        let after = text[line.end as usize..].starts_with([' ', '\t']);
+        all += 1;
+        spaced += usize::from(before && after);
+    }
+    2 * spaced > all
+}
+
+/// Whether the new bars all stand under the signature around them, and the old did not.
+pub(super) fn undoes(text: &str, tune: &Tune, plan: &Plan<'_>) -> bool {
+    let Some(voice) = tune.voices.iter().find(|voice| voice.bars.len() > plan.to as usize) else {
+        return false;
+    };
+    let Some(metre) = plan.bars.first().map(|bar| &bar.metre) else { return false };
+    let bars = &voice.bars;
+    let was = bars[plan.from as usize..=plan.to as usize].iter();
+    let before = Signs { text, tune, voice }.metre_before(plan.from);
+    let after = bars.get(plan.to as usize + 1).map(|bar| tune.metre(bar));
+    plan.bars.iter().all(|bar| bar.metre == *metre)
+        && was.into_iter().any(|bar| tune.metre(bar) != metre)
+        && (before.as_ref() == Some(metre) || after == Some(metre))
+}
+
+/// What the one `M:` field of the header says.
+pub(super) fn header_metre(text: &str, tune: &Tune) -> Option<Metre> {
+    let lines = text.get(tune.header.range())?.lines();
+    let mut fields = lines.filter_map(|line| line.strip_prefix("M:"));
+    let field = fields.next_back()?;
+    Metre::parse(field.split('%').next()?.trim()).ok()
 }
 
 /// The `M:` field of the header rewritten, where the bars are all there are under it.

@@ -1,0 +1,367 @@
+//! One voice whose bar lines are put elsewhere.
+
+use super::gap::{Gap, Joint, line};
+use super::head::Signed;
+use super::leaning::signed;
+use super::plan::{Manner, Plan};
+use super::rests::Rests;
+use super::signs::Signs;
+use super::sung::Sung;
+use super::{Refusal, layered};
+use crate::Lowered;
+use crate::write::TextEdit;
+use crate::write::pitch::accidental_text;
+use recte_score::{Bar, Event, EventKind, LineStyle, MarkPlace, Span, Voice};
+use recte_theory::{Metre, Time};
+
+/// A voice on its way to new bars.
+pub(super) struct Relined<'a> {
+    pub(super) text: &'a str,
+    pub(super) read: &'a Lowered,
+    pub(super) voice: &'a Voice,
+    pub(super) plan: &'a Plan<'a>,
+    pub(super) signs: Signs<'a>,
+    pub(super) sung: Sung<'a>,
+    pub(super) signed: Signed,
+    /// The signatures to be typed, by the moment: one where a bar begins, and one for the bar after the last.
+    pub(super) metres: Vec<(Time, Metre)>,
+    pub(super) edits: Vec<TextEdit>,
+    /// What is written anew as a whole.
+    pub(super) covered: Vec<Span>,
+    timed: Vec<u32>,
+}
+
+/// The edits that give a voice its new bars.
+pub(super) fn reline<'a>(
+    text: &'a str,
+    read: &'a Lowered,
+    voice: &'a Voice,
+    plan: &'a Plan<'a>,
+    signed_above: bool,
+) -> Result<Vec<TextEdit>, Refusal> {
+    let tune = &read.tune;
+    let mut one = Relined {
+        text,
+        read,
+        voice,
+        plan,
+        signs: Signs { text, tune, voice },
+        sung: Sung::new(text, voice),
+        signed: signed(read, voice, plan),
+        metres: Vec::new(),
+        edits: Vec::new(),
+        covered: Vec::new(),
+        timed: Vec::new(),
+    };
+    one.check()?;
+    if !signed_above {
+        one.signatures()?;
+    }
+    let layers = one.bars().iter().any(|bar| bar.layers > 1);
+    if layers {
+        layered::write(&mut one)?;
+    } else {
+        let rests = Rests::find(&one)?;
+        rests.write(&mut one)?;
+        one.timed = one.sounding_or_resting();
+        for held in one.helds() {
+            one.write_held(&held)?;
+        }
+        one.lines()?;
+    }
+    one.accidentals();
+    Ok(one.sorted())
+}
+
+impl<'a> Relined<'a> {
+    pub(super) fn bars(&self) -> &'a [Bar] {
+        &self.voice.bars[self.plan.from as usize..=self.plan.to as usize]
+    }
+
+    pub(super) fn event(&self, index: u32) -> &'a Event {
+        &self.voice.events[index as usize]
+    }
+
+    /// When an event of the passage begins.
+    pub(super) fn at(&self, event: &Event) -> Time {
+        self.plan.start(event.bar) + event.offset
+    }
+
+    /// Notes and rests of the passage that are written bar by bar, not whole-bar rests.
+    pub(super) fn timed(&self) -> &[u32] {
+        &self.timed
+    }
+
+    fn sounding_or_resting(&self) -> Vec<u32> {
+        let events = self.bars().iter().flat_map(|bar| bar.events.clone());
+        let timed = |index: &u32| {
+            let event = self.event(*index);
+            !event.grace && !matches!(event.kind, EventKind::BarRest(_))
+        };
+        events.filter(timed).collect()
+    }
+
+    /// Whether an old bar line at this moment goes.
+    pub(super) fn goes(&self, at: Time) -> bool {
+        self.plan.began(at) && !self.plan.begins(at)
+    }
+
+    pub(super) fn sign_at(&self, at: Time) -> Option<&Metre> {
+        self.metres.iter().find(|sign| sign.0 == at).map(|sign| &sign.1)
+    }
+
+    /// What stands between the bar that ends at a moment and the next, if that is a plain line.
+    pub(super) fn gap_at(&self, at: Time) -> Option<Gap<'a>> {
+        let place = self.plan.old.iter().position(|start| *start == at)?;
+        self.gap_before(self.plan.from.checked_add(place as u32)?)
+    }
+
+    /// The same before a bar, by its number.
+    pub(super) fn gap_before(&self, bar: u32) -> Option<Gap<'a>> {
+        let line = self.voice.bars.get(bar.checked_sub(1)? as usize)?.line?;
+        let next = self.voice.bars.get(bar as usize)?;
+        let first = next.span.start as usize;
+        (line.end as usize <= first).then(|| Gap::read(self.text, line, first))?
+    }
+
+    /// What must hold of every bar before anything can be rewritten.
+    fn check(&self) -> Result<(), Refusal> {
+        let bars = self.bars();
+        for (place, bar) in bars.iter().enumerate() {
+            let whole = self.read.tune.bars[self.plan.from as usize + place].length;
+            if bar.length != whole {
+                let label = self.voice.label();
+                return Err(Refusal(format!("Voice {label} has another length in these bars.")));
+            }
+            if bar.events.is_empty() {
+                return Err(Refusal::new("One of these bars is empty."));
+            }
+            self.signs.no_sign_inside(self.plan.from + place as u32 + 1, bar)?;
+            let old = self.read.tune.metre(bar);
+            for new in self.plan.bars {
+                self.signs.no_tuplet_by_metre(bar, old, &new.metre)?;
+            }
+        }
+        for (place, pair) in bars.windows(2).enumerate() {
+            if self.goes(self.plan.old[place + 1]) {
+                self.can_go(self.plan.from + place as u32, &pair[0], &pair[1])?;
+            }
+        }
+        let (from, to) = (bars[0].span.start as usize, bars[bars.len() - 1].span.end as usize);
+        if self.sung.counts_bars(from, to) {
+            return Err(Refusal::new("The words here are aligned bar by bar."));
+        }
+        Ok(())
+    }
+
+    fn can_go(&self, number: u32, bar: &Bar, next: &Bar) -> Result<(), Refusal> {
+        let strong = bar.strong_line
+            || bar.style != LineStyle::Plain
+            || bar.repeat_closes > 0
+            || next.repeat_opens > 0
+            || next.ending;
+        if strong {
+            return Err(Refusal::new("A repeat, an ending or a double bar stands between."));
+        }
+        let on_line = |on: MarkPlace| on == MarkPlace::BarLine(number);
+        if self.voice.marks.iter().any(|mark| on_line(mark.on)) {
+            return Err(Refusal::new("A sign stands on a bar line that would go."));
+        }
+        Ok(())
+    }
+
+    /// Which signatures are to be typed, and which go.
+    fn signatures(&mut self) -> Result<(), Refusal> {
+        let (tune, plan) = (&self.read.tune, self.plan);
+        let before = self.signs.metre_before(plan.from);
+        let mut last = before.as_ref();
+        for (bar, start) in plan.bars.iter().zip(&plan.new) {
+            let needed = last != Some(&bar.metre);
+            last = Some(&bar.metre);
+            let place = plan.old.iter().position(|old| old == start);
+            let old = place.and_then(|place| self.bars().get(place));
+            let number = plan.from + place.unwrap_or(0) as u32;
+            let typed = old.and_then(|old| old.metre_typed.or_else(|| self.signs.just_before(old)));
+            match (typed, old) {
+                (Some(_), Some(old)) if *tune.metre(old) == bar.metre => {}
+                (Some(typed), _) if !needed => self.edits.push(self.signs.without(typed)),
+                _ if !needed => {}
+                (_, Some(_)) if !self.is_rest_inside(number) => {
+                    self.edits.push(self.signs.typed_at(number, &bar.metre)?);
+                }
+                _ => self.metres.push((*start, bar.metre.clone())),
+            }
+        }
+        for (place, bar) in self.bars().iter().enumerate().skip(1) {
+            if let Some(typed) = bar.metre_typed.filter(|_| self.goes(plan.old[place])) {
+                self.edits.push(self.signs.without(typed));
+            }
+        }
+        let Some(next) = self.voice.bars.get(plan.to as usize + 1) else { return Ok(()) };
+        let (now, then) = (tune.metre(next), tune.metre(&self.bars()[self.bars().len() - 1]));
+        match next.metre_typed {
+            Some(typed) if Some(now) == last && now != then => {
+                self.edits.push(self.signs.without(typed));
+            }
+            None if Some(now) != last && self.is_rest_inside(plan.to + 1) => {
+                let end = plan.new.last().copied().unwrap_or_default();
+                self.metres.push((end, now.clone()));
+            }
+            None if Some(now) != last => {
+                self.edits.push(self.signs.typed_at(plan.to + 1, now)?);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// Whether a bar is one of several that a rest counts, and not the first.
+    fn is_rest_inside(&self, bar: u32) -> bool {
+        self.signs.long_rest(bar).is_some_and(|rest| rest.first < bar)
+    }
+
+    /// Writes a stretch of text anew as a whole.
+    pub(super) fn replace(&mut self, span: Span, text: String) {
+        self.covered.push(span);
+        self.edits.push(TextEdit { span, text });
+    }
+
+    pub(super) fn is_covered(&self, span: Span) -> bool {
+        self.covered.iter().any(|whole| whole.overlaps(span))
+    }
+
+    /// A bar line as this rewriting types it.
+    pub(super) fn line(&self, joint: Joint, sign: Option<&Metre>) -> String {
+        match self.plan.manner {
+            Manner::Exact => joint.line(sign),
+            Manner::Plain { spaced: true } => line(" ", " ", sign),
+            Manner::Plain { spaced: false } => line("", "", sign),
+        }
+    }
+
+    /// Takes away the lines that go, and types those that come between notes.
+    fn lines(&mut self) -> Result<(), Refusal> {
+        for place in 1..self.bars().len() {
+            let at = self.plan.old[place];
+            if self.goes(at) {
+                self.unline(self.plan.from + place as u32);
+            }
+        }
+        for &at in self.plan.new.iter().skip(1) {
+            let between = !self.plan.began(at) && self.timed.iter().any(|&index| {
+                let event = self.event(index);
+                self.at(event) == at
+            });
+            if between {
+                self.line_at(at)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes away the line before a bar.
+    fn unline(&mut self, bar: u32) {
+        let Some(line) = self.voice.bars[bar as usize - 1].line else { return };
+        if self.is_covered(line) {
+            return;
+        }
+        match self.gap_before(bar) {
+            Some(gap) => {
+                let space = if self.plan.undoes { gap.space() } else { " " };
+                self.replace(gap.span, space.to_owned());
+            }
+            None => {
+                let lead = self.text[..line.start as usize].trim_end_matches([' ', '\t']).len();
+                let rest = &self.text[line.end as usize..];
+                let parted = rest.starts_with(|c: char| c.is_whitespace()) || rest.starts_with('[');
+                let space = if parted || rest.is_empty() { "" } else { " " };
+                let span = Span::new(lead, line.end as usize);
+                self.edits.push(TextEdit { span, text: space.to_owned() });
+            }
+        }
+    }
+
+    /// Types a line between two events.
+    fn line_at(&mut self, at: Time) -> Result<(), Refusal> {
+        let place = self.timed.iter().position(|&index| self.at(self.event(index)) == at);
+        let Some((before, after)) =
+            place.and_then(|place| Some((*self.timed.get(place.checked_sub(1)?)?, self.timed[place])))
+        else {
+            return Err(Refusal::new("A whole-bar rest stands among the notes of these bars."));
+        };
+        let (from, to) = (self.event(before), self.event(after));
+        if from.tuplet.is_some() && from.tuplet == to.tuplet {
+            return Err(Refusal::new("A tuplet lies over a new bar line."));
+        }
+        let start = self.start_of(to);
+        let gap = self.text.get(from.span.end as usize..start).unwrap_or_default();
+        if from.broken && to.broken && gap.contains(['<', '>']) {
+            return Err(Refusal::new("A broken rhythm lies over a new bar line."));
+        }
+        let plain = gap.trim_start_matches(['-', ')', '.']);
+        let end = start - plain.len();
+        let blank = plain.chars().all(|c| matches!(c, ' ' | '\t' | '`'));
+        let sign = self.sign_at(at).map(|metre| format!("[M:{metre}]"));
+        let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
+        match self.plan.manner {
+            Manner::Plain { .. } if blank => {
+                let text = self.line(Joint::Apart, self.sign_at(at));
+                self.edits.push(TextEdit { span: Span::new(end, start), text });
+            }
+            Manner::Exact if plain.is_empty() => {
+                let tied = self.can_be_one(before, after);
+                let joint = if tied { Joint::Tied } else { Joint::Together };
+                self.edits.push(insert(end, self.line(joint, self.sign_at(at))));
+            }
+            Manner::Exact if blank => {
+                let sign = sign.map_or_else(String::new, |sign| format!(" {sign}"));
+                self.edits.push(insert(end, format!(" |{sign}")));
+            }
+            _ => {
+                self.edits.push(insert(end, " |".to_owned()));
+                if let Some(sign) = sign {
+                    self.edits.push(insert(start, format!("{sign} ")));
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Where an event begins with its grace notes and signs.
+    pub(super) fn start_of(&self, event: &Event) -> usize {
+        let bar = &self.voice.bars[event.bar as usize];
+        let graces = self.voice.events_of(bar).iter().filter(|grace| {
+            grace.grace && grace.offset == event.offset && grace.layer == event.layer
+        });
+        let first = graces.map(|grace| grace.full.start).min().unwrap_or(event.full.start);
+        first.min(event.full.start) as usize
+    }
+
+    /// The accidentals that other bar lines ask for, where they are not already written.
+    fn accidentals(&mut self) {
+        for (&index, alter) in &self.signed {
+            let span = self.voice.notes[index as usize].span;
+            if self.is_covered(span) {
+                continue;
+            }
+            let typed = self.text.get(span.range()).unwrap_or_default();
+            let bare = typed.trim_start_matches(['^', '_', '=']);
+            let start = span.start as usize;
+            let span = Span::new(start, start + typed.len() - bare.len());
+            let text = alter.map_or("", accidental_text).to_owned();
+            self.edits.push(TextEdit { span, text });
+        }
+    }
+
+    /// The edits, less those inside what is written anew as a whole.
+    fn sorted(self) -> Vec<TextEdit> {
+        let Relined { edits, covered, .. } = self;
+        let inside = |span: Span| {
+            covered.iter().any(|whole| match span.start == span.end {
+                true => whole.start < span.start && span.end < whole.end,
+                false => whole.overlaps(span) && *whole != span,
+            })
+        };
+        edits.into_iter().filter(|edit| !inside(edit.span)).collect()
+    }
+}
