@@ -69,7 +69,8 @@ impl<'a> Head<'a> {
             }
             units = units * *first;
         }
-        let inside = units != outer && typed.is_empty();
+        let bare = chord && typed.is_empty() && inner.is_empty();
+        let inside = units != outer && typed.is_empty() || bare && lengths_inside(text, voice);
         Ok(Head { parts, units, inside })
     }
 
@@ -131,6 +132,18 @@ impl<'a> Head<'a> {
         let none = Signed::new();
         self.typed(false, false, &none, "") == other.typed(false, false, &none, "")
     }
+}
+
+/// Whether the chords of a voice mostly have their lengths typed with their notes.
+fn lengths_inside(text: &str, voice: &Voice) -> bool {
+    let (mut inside, mut outside) = (0, 0);
+    for event in voice.events.iter().filter(|event| event.notes.len() > 1 && !event.grace) {
+        let first = voice.notes[event.notes.start as usize].span.end as usize;
+        let digit = |c: char| c.is_ascii_digit() || c == '/';
+        inside += usize::from(text.get(first..).is_some_and(|rest| rest.starts_with(digit)));
+        outside += usize::from(event.length.start != event.length.end);
+    }
+    inside > outside
 }
 
 /// The signs between the notes of a chord: brackets, ties and lengths; the lengths are given back.

@@ -4,7 +4,7 @@
 use super::Refusal;
 use super::gap::Joint;
 use super::head::Head;
-use super::length::{length_text, values};
+use super::length::values;
 use super::reline::Relined;
 use recte_score::{Event, Span};
 use recte_theory::Time;
@@ -201,7 +201,7 @@ impl Relined<'_> {
                 }
             }
             let own = if closes && !opens { &tail } else { &head };
-            let length = length_text(typed * *value / begin.duration);
+            let length = self.typing.text(typed * *value / begin.duration);
             text.push_str(&own.typed(opens, closes, &self.signed, &length));
         }
         Ok(text)

@@ -7,6 +7,7 @@ use crate::Lowered;
 use crate::write::respell::{between_lines, tied_previous};
 use crate::write::signs::InForce;
 use recte_score::{Event, Voice};
+use recte_theory::Time;
 
 /// What the notes of a voice are to have instead of what is typed, by note.
 pub(super) fn signed(read: &Lowered, voice: &Voice, plan: &Plan<'_>) -> Signed {
@@ -33,7 +34,13 @@ pub(super) fn signed(read: &Lowered, voice: &Voice, plan: &Plan<'_>) -> Signed {
                 None if implied != alter => {
                     signed.insert(index, Some(alter));
                 }
-                Some(typed) if typed == alter && implied == alter && was != alter && !keeps => {
+                Some(typed)
+                    if typed == alter
+                        && implied == alter
+                        && was != alter
+                        && !keeps
+                        && !walk.follows_loose_tie(index) =>
+                {
                     signed.insert(index, None);
                 }
                 _ => {}
@@ -47,7 +54,7 @@ pub(super) fn signed(read: &Lowered, voice: &Voice, plan: &Plan<'_>) -> Signed {
     signed
 }
 
-/// An event with the bars it is in, old and new: for accidentals, one from a typed line to the next.
+/// An event with the bar it is in, old and new: for accidentals, from a typed line to the next.
 struct Placed<'a> {
     event: &'a Event,
     old: (u32, u8),
@@ -73,8 +80,8 @@ impl<'a> Walk<'a> {
             for event in self.voice.events_of(bar) {
                 let new = match index {
                     _ if index < from => 0,
-                    _ if index > to => self.plan.bars.len() - 1,
-                    _ => self.plan.bar_at(self.plan.start(index) + event.offset).0,
+                    _ if index > to => self.lines_until(self.plan.start(to + 1)),
+                    _ => self.lines_until(self.plan.start(index) + event.offset),
                 };
                 let layer = event.layer;
                 all.push(Placed { event, old: (old, layer), new: (new, layer) });
@@ -83,6 +90,18 @@ impl<'a> Walk<'a> {
         }
         all.sort_by_key(|one| one.new);
         all
+    }
+
+    /// How many bar lines will be typed in the passage up to a moment. Where a line end stands for a bar line,
+    /// accidentals reach on.
+    fn lines_until(&self, at: Time) -> usize {
+        let typed = |line: &Time| {
+            let place = self.plan.old.iter().position(|old| old == line);
+            let bar = place.map(|place| self.plan.from as usize + place - 1);
+            bar.is_none_or(|bar| self.voice.bars[bar].line.is_some())
+        };
+        let inner = self.plan.new.iter().skip(1).take(self.plan.bars.len() - 1);
+        inner.take_while(|line| **line <= at).filter(|line| typed(line)).count()
     }
 
     /// The alteration that each note has without its accidental, under the lines typed.
@@ -109,6 +128,19 @@ impl<'a> Walk<'a> {
             }
         }
         all
+    }
+
+    /// Whether a tie to another pitch of the same letter stands before a note: a bare letter would be taken for its
+    /// goal.
+    fn follows_loose_tie(&self, note: u32) -> bool {
+        let own = &self.voice.notes[note as usize];
+        let before = |other: u32| {
+            let from = &self.voice.notes[other as usize];
+            from.event < own.event && from.written.steps() == own.written.steps()
+        };
+        self.voice.loose_ties.iter().any(|tie| {
+            tie.next.is_none_or(|next| next == own.event) && before(tie.note)
+        })
     }
 
     /// Whether accidentals are typed again within a bar more often than not: then that is how the composer writes.

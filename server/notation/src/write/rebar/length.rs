@@ -13,6 +13,46 @@ pub fn length_text(units: Time) -> String {
     }
 }
 
+/// How the lengths of a voice are typed, where there are two ways.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Typing {
+    /// `/2` and not `/`.
+    two: bool,
+    /// `//` and not `/4`.
+    slashes: bool,
+    /// `3/` and not `3/2`.
+    open: bool,
+}
+
+impl Typing {
+    /// What is typed more often.
+    pub(super) fn of<'t>(lengths: impl Iterator<Item = &'t str>) -> Typing {
+        let (mut two, mut slashes, mut open) = (0, 0, 0);
+        for length in lengths {
+            match length {
+                "/2" => two += 1,
+                "/" => two -= 1,
+                "//" => slashes += 1,
+                "/4" => slashes -= 1,
+                _ if length.len() > 1 && length.ends_with('/') => open += 1,
+                _ if length.len() > 2 && length.ends_with("/2") => open -= 1,
+                _ => {}
+            }
+        }
+        Typing { two: two > 0, slashes: slashes > 0, open: open > 0 }
+    }
+
+    /// A multiple of the unit length.
+    pub(super) fn text(self, units: Time) -> String {
+        match (units.numerator(), units.denominator()) {
+            (1, 2) if self.two => "/2".to_owned(),
+            (1, 4) if self.slashes => "//".to_owned(),
+            (n, 2) if self.open && n > 1 => format!("{n}/"),
+            _ => length_text(units),
+        }
+    }
+}
+
 /// Whether one note can last so long: plain, dotted or double-dotted.
 pub(super) fn is_one_value(time: Time) -> bool {
     let (n, d) = (time.numerator(), time.denominator());

@@ -3,6 +3,7 @@
 use super::gap::{Gap, Joint, line};
 use super::head::Signed;
 use super::leaning::signed;
+use super::length::Typing;
 use super::plan::{Manner, Plan};
 use super::rests::Rests;
 use super::signs::Signs;
@@ -23,6 +24,7 @@ pub(super) struct Relined<'a> {
     pub(super) signs: Signs<'a>,
     pub(super) sung: Sung<'a>,
     pub(super) signed: Signed,
+    pub(super) typing: Typing,
     /// The signatures to be typed, by the moment: one where a bar begins, and one for the bar after the last.
     pub(super) metres: Vec<(Time, Metre)>,
     pub(super) edits: Vec<TextEdit>,
@@ -40,6 +42,7 @@ pub(super) fn reline<'a>(
     signed_above: bool,
 ) -> Result<Vec<TextEdit>, Refusal> {
     let tune = &read.tune;
+    let lengths = voice.events.iter().filter_map(|event| text.get(event.length.range()));
     let mut one = Relined {
         text,
         read,
@@ -48,6 +51,7 @@ pub(super) fn reline<'a>(
         signs: Signs { text, tune, voice },
         sung: Sung::new(text, voice),
         signed: signed(read, voice, plan),
+        typing: Typing::of(lengths),
         metres: Vec::new(),
         edits: Vec::new(),
         covered: Vec::new(),
@@ -141,6 +145,12 @@ impl<'a> Relined<'a> {
             for new in self.plan.bars {
                 self.signs.no_tuplet_by_metre(bar, old, &new.metre)?;
             }
+        }
+        let divided = |at: Span| {
+            bars.iter().any(|bar| bar.span.start < at.start && at.end <= bar.span.end)
+        };
+        if self.read.tune.sections.iter().any(|section| divided(section.span)) {
+            return Err(Refusal::new("A part begins in the middle of one of these bars."));
         }
         for (place, pair) in bars.windows(2).enumerate() {
             if self.goes(self.plan.old[place + 1]) {
@@ -273,11 +283,25 @@ impl<'a> Relined<'a> {
             None => {
                 let lead = self.text[..line.start as usize].trim_end_matches([' ', '\t']).len();
                 let rest = &self.text[line.end as usize..];
-                let parted = rest.starts_with(|c: char| c.is_whitespace()) || rest.starts_with('[');
-                let space = if parted || rest.is_empty() { "" } else { " " };
+                let parted = rest.starts_with(|c: char| c.is_whitespace() || "[\\`".contains(c));
+                let parted = parted || rest.is_empty() || self.plan.undoes;
+                let space = if parted { "" } else { " " };
                 let span = Span::new(lead, line.end as usize);
                 self.edits.push(TextEdit { span, text: space.to_owned() });
+                self.no_other_lines(line.end as usize, self.voice.bars[bar as usize].span.start as usize);
             }
+        }
+    }
+
+    /// Takes away bar lines that are typed again: after the first on its line, or before the next bar on its.
+    fn no_other_lines(&mut self, from: usize, to: usize) {
+        let Some(gap) = self.text.get(from..to) else { return };
+        let first = gap.find(['\n', '\r', '%']).unwrap_or(gap.len());
+        let last = gap.rfind(['\n', '\r']).map_or(gap.len(), |at| at + 1);
+        for (at, _) in gap.match_indices('|').filter(|(at, _)| *at < first || *at >= last) {
+            let lead = gap[..at].trim_end_matches([' ', '\t']).len();
+            let span = Span::new(from + lead, from + at + 1);
+            self.edits.push(TextEdit { span, text: String::new() });
         }
     }
 
@@ -298,7 +322,14 @@ impl<'a> Relined<'a> {
         if from.broken && to.broken && gap.contains(['<', '>']) {
             return Err(Refusal::new("A broken rhythm lies over a new bar line."));
         }
-        let plain = gap.trim_start_matches(['-', ')', '.']);
+        let ending = |(at, _): (usize, &str)| gap[at + 1..].starts_with(|c: char| c.is_ascii_digit() || c == '"');
+        if gap.match_indices('[').any(ending) {
+            return Err(Refusal::new("An ending begins in the middle of a bar."));
+        }
+        let mut plain = gap.trim_start_matches(['-', ')', '.']);
+        if plain.chars().all(|c| c == '`') {
+            plain = "";
+        }
         let end = start - plain.len();
         let blank = plain.chars().all(|c| matches!(c, ' ' | '\t' | '`'));
         let sign = self.sign_at(at).map(|metre| format!("[M:{metre}]"));

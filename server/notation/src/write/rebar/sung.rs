@@ -99,7 +99,10 @@ impl<'a> Sung<'a> {
                     if !held.held || typed != "_" {
                         return None;
                     }
-                    edits.push(TextEdit { span: held.span, text: String::new() });
+                    let (start, end) = (held.span.start as usize, held.span.end as usize);
+                    let alone = self.text[..start].ends_with(' ');
+                    let space = usize::from(alone && self.text[end..].starts_with(' '));
+                    edits.push(TextEdit { span: Span::new(start, end + space), text: String::new() });
                 }
                 _ => {
                     let Some(after) = after else { continue };

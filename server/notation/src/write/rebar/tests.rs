@@ -290,7 +290,7 @@ fn a_passage_in_other_bars() {
 fn words_go_with_their_notes() {
     let two = "M:2/4\n";
     let joined = written(two, "C4-|C4|E4|\nw:go _ home", [0, 1], &["4/4"]);
-    assert_eq!(joined.as_deref(), Ok("M:2/4\n[M:4/4] C8|[M:2/4] E4|\nw:go  home"));
+    assert_eq!(joined.as_deref(), Ok("M:2/4\n[M:4/4] C8|[M:2/4] E4|\nw:go home"));
     let joined = written(two, "C4-|C4|E4|\nw:go * home", [0, 1], &["4/4"]);
     assert_eq!(joined.as_deref(), Ok("M:2/4\n[M:4/4] C8|[M:2/4] E4|\nw:go home"));
     let split = there_and_back("M:4/4\n", "C8|E8|\nw:go home", 0, &["2/4", "2/4"]).0;
