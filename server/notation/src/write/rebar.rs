@@ -3,6 +3,7 @@
 //! A bar belongs to every voice, so each of these rewrites all voices of the tune or refuses. A split and a
 //! new signature never change what sounds; [`pause_instead`] changes a written length and is for suggestions.
 
+mod breaks;
 mod carried;
 mod cut;
 mod gap;
@@ -14,17 +15,21 @@ mod layers;
 mod lean;
 mod leaning;
 mod length;
+mod moves;
 mod pause;
 mod plan;
 mod reline;
 mod rests;
+mod scale;
 mod signs;
 mod sung;
 
-pub use carried::carries_all;
+pub use carried::{carries_all, proved};
 pub use length::length_text;
+pub use moves::{MovedLines, move_lines, moved_lines};
 pub use pause::pause_instead;
 pub use plan::NewBar;
+pub use scale::{Scale, scale_values, scaled_exactly, tempo_at};
 
 use super::TextEdit;
 use crate::Lowered;
@@ -177,6 +182,7 @@ fn rewritten(
     let above = match bars.split_first() {
         Some((first, rest)) if rest.iter().all(|bar| bar.metre == first.metre) => {
             signs::in_header(text, tune, from, to, &first.metre)
+                .filter(|edit| text.get(edit.span.range()) != Some(&edit.text))
         }
         _ => None,
     };

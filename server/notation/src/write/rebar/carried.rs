@@ -1,7 +1,8 @@
 //! Whether everything that stands at a moment of a score still stands there when its bars are others.
 
-use crate::Lowered;
-use crate::write::reads_as_well;
+use super::Refusal;
+use crate::write::{TextEdit, reads_as_well};
+use crate::{Block, Lowered};
 use recte_score::{MarkKind, MarkPlace, Tune, Voice};
 use recte_theory::Time;
 
@@ -10,17 +11,35 @@ use recte_theory::Time;
 /// moment where it stood.
 pub fn carries_all(before: &Lowered, after: &Lowered) -> bool {
     let as_it_is = |at: Time| at;
-    reads_as_well(before, after) && same_page(&before.tune, &after.tune, &as_it_is)
+    reads_as_well(before, after) && same_page(&before.tune, &after.tune, &as_it_is, true)
 }
 
-/// The same, the moments of the second being those that the first would have.
-pub(super) fn same_page(before: &Tune, after: &Tune, moved: &impl Fn(Time) -> Time) -> bool {
+/// The edits, if applying them carries all.
+///
+/// # Errors
+/// When it does not.
+pub fn proved(block: &Block, edits: Vec<TextEdit>) -> Result<Vec<TextEdit>, Refusal> {
+    let after = block.edited(&edits).ok();
+    let holds = after.is_some_and(|after| carries_all(block.lowered(), after.lowered()));
+    if holds { Ok(edits) } else { Err(Refusal::new(NOT_PROVED)) }
+}
+
+/// What is said where a rewriting, read again, is not what it should be.
+pub(super) const NOT_PROVED: &str = "Something in these bars would not come across as it stands.";
+
+/// The same, the moments of the second being those that the first would have; with or without the tempi.
+pub(super) fn same_page(
+    before: &Tune,
+    after: &Tune,
+    moved: &impl Fn(Time) -> Time,
+    tempi: bool,
+) -> bool {
     let now = |at: Time| at;
     before.voices.len() == after.voices.len()
         && before.voices.iter().zip(&after.voices).all(|(old, new)| {
             Page::of(before, old, moved) == Page::of(after, new, &now)
         })
-        && parts(before, moved) == parts(after, &now)
+        && parts(before, moved, tempi) == parts(after, &now, tempi)
 }
 
 /// What stands on the page of a voice, each with its moment.
@@ -96,7 +115,7 @@ impl Page {
                 repeats.push((end, 0, bar.repeat_closes, bar.section_ends, Vec::new()));
             }
         }
-        let loose = voice.loose_ties.iter().map(|tie| onset(voice.notes[tie.note as usize].event));
+        let loose = voice.loose_ties.iter().map(|tie| end(voice.notes[tie.note as usize].event));
         Page {
             marks,
             words,
@@ -110,10 +129,10 @@ impl Page {
     }
 }
 
-/// Tempi, parts and titled sections; the numbers of the tempi are not compared where time itself is scaled.
-fn parts(tune: &Tune, moved: &impl Fn(Time) -> Time) -> Vec<(Time, String)> {
+/// Parts and titled sections, and the tempi.
+fn parts(tune: &Tune, moved: &impl Fn(Time) -> Time, tempi: bool) -> Vec<(Time, String)> {
     let start = |bar: u32| tune.bars.get(bar as usize).map_or(Time::new(-1, 1), |bar| bar.start);
-    let tempi = tune.tempi.iter().map(|one| {
+    let tempi = tune.tempi.iter().filter(|_| tempi).map(|one| {
         let text = format!("{:?} {:?}", one.text, one.per_minute);
         (moved(start(one.bar) + one.offset), text)
     });

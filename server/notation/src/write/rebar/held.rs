@@ -209,7 +209,6 @@ impl Relined<'_> {
 
     /// A bar line in the middle of a note.
     fn line_through(&self, held: &Held, at: Time) -> String {
-        let sign = self.sign_at(at);
         let timed = self.timed();
         let own = timed.iter().position(|index| Some(index) == held.events.first());
         let own = own.unwrap_or(usize::MAX - held.events.len());
@@ -222,6 +221,6 @@ impl Relined<'_> {
         let more = joined(before, held.events.first().copied())
             || joined(held.events.last().copied(), after);
         let joint = if more { Joint::OnePair } else { Joint::One };
-        self.line(joint, sign)
+        self.line(joint, at)
     }
 }

@@ -1,5 +1,6 @@
 //! One voice whose bar lines are put elsewhere.
 
+use super::breaks::Breaks;
 use super::gap::{Gap, Joint, line};
 use super::head::Signed;
 use super::leaning::signed;
@@ -31,6 +32,7 @@ pub(super) struct Relined<'a> {
     /// What is written anew as a whole.
     pub(super) covered: Vec<Span>,
     timed: Vec<u32>,
+    breaks: Breaks,
 }
 
 /// The edits that give a voice its new bars.
@@ -56,6 +58,7 @@ pub(super) fn reline<'a>(
         edits: Vec::new(),
         covered: Vec::new(),
         timed: Vec::new(),
+        breaks: Breaks::default(),
     };
     one.check()?;
     if !signed_above {
@@ -66,6 +69,7 @@ pub(super) fn reline<'a>(
         layered::write(&mut one)?;
     } else {
         let rests = Rests::find(&one)?;
+        one.breaks = Breaks::find(&one);
         rests.write(&mut one)?;
         one.timed = one.sounding_or_resting();
         for held in one.helds() {
@@ -240,8 +244,14 @@ impl<'a> Relined<'a> {
         self.covered.iter().any(|whole| whole.overlaps(span))
     }
 
-    /// A bar line as this rewriting types it.
-    pub(super) fn line(&self, joint: Joint, sign: Option<&Metre>) -> String {
+    /// The bar line at a moment as this rewriting types it, with the signature after it.
+    pub(super) fn line(&self, joint: Joint, at: Time) -> String {
+        let sign = self.sign_at(at);
+        if let Some(turn) = self.breaks.at(at) {
+            let before = if self.plan.manner == (Manner::Plain { spaced: true }) { " " } else { "" };
+            let sign = sign.map_or_else(String::new, |metre| format!("[M:{metre}] "));
+            return format!("{before}|{turn}{sign}");
+        }
         match self.plan.manner {
             Manner::Exact => joint.line(sign),
             Manner::Plain { spaced: true } => line(" ", " ", sign),
@@ -251,6 +261,8 @@ impl<'a> Relined<'a> {
 
     /// Takes away the lines that go, and types those that come between notes.
     fn lines(&mut self) -> Result<(), Refusal> {
+        // Before the signatures, which come to the same places.
+        self.edits.splice(0..0, self.breaks.at_lines_that_stay());
         for place in 1..self.bars().len() {
             let at = self.plan.old[place];
             if self.goes(at) {
@@ -274,6 +286,9 @@ impl<'a> Relined<'a> {
         let Some(line) = self.voice.bars[bar as usize - 1].line else { return };
         if self.is_covered(line) {
             return;
+        }
+        if let Some(span) = self.breaks.moved(bar) {
+            return self.replace(span, " ".to_owned());
         }
         match self.gap_before(bar) {
             Some(gap) => {
@@ -336,13 +351,13 @@ impl<'a> Relined<'a> {
         let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
         match self.plan.manner {
             Manner::Plain { .. } if blank => {
-                let text = self.line(Joint::Apart, self.sign_at(at));
+                let text = self.line(Joint::Apart, at);
                 self.edits.push(TextEdit { span: Span::new(end, start), text });
             }
             Manner::Exact if plain.is_empty() => {
                 let tied = self.can_be_one(before, after);
                 let joint = if tied { Joint::Tied } else { Joint::Together };
-                self.edits.push(insert(end, self.line(joint, self.sign_at(at))));
+                self.edits.push(insert(end, self.line(joint, at)));
             }
             Manner::Exact if blank => {
                 let sign = sign.map_or_else(String::new, |sign| format!(" {sign}"));

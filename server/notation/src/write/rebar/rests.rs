@@ -159,7 +159,7 @@ impl Run {
                 self.flush(&mut text, &mut count);
                 if pair[0] > self.begin() {
                     let joint = if one(pair[0]) { Joint::Together } else { Joint::Apart };
-                    text.push_str(&voice.line(joint, sign));
+                    text.push_str(&voice.line(joint, pair[0]));
                 }
             }
             if whole {

@@ -227,7 +227,9 @@ impl Signs<'_> {
         let bar = self.bar(bar)?;
         let Some(typed) = bar.metre_typed.or_else(|| self.just_before(bar)) else {
             let start = bar.span.start as usize;
-            return Ok(TextEdit { span: Span::new(start, start), text: format!("[M:{metre}] ") });
+            let space = if close_signs(self.text) { "" } else { " " };
+            let text = format!("[M:{metre}]{space}");
+            return Ok(TextEdit { span: Span::new(start, start), text });
         };
         let inline = self.text.get(typed.range()).is_some_and(|text| text.starts_with('['));
         let text = if inline { format!("[M:{metre}]") } else { format!("M:{metre}") };
@@ -310,6 +312,17 @@ pub(super) struct LongRest {
     pub(super) first: u32,
     pub(super) count: u32,
     pub(super) span: Span,
+}
+
+/// Whether signatures inside lines mostly stand right before the notes, without a space.
+fn close_signs(text: &str) -> bool {
+    let (mut close, mut all) = (0, 0);
+    for (at, _) in text.match_indices("[M:") {
+        let after = text[at..].find(']').map_or("", |end| &text[at + end + 1..]);
+        all += 1;
+        close += usize::from(!after.starts_with([' ', '\t', '\n', '\r']));
+    }
+    2 * close > all
 }
 
 /// Whether bar lines mostly have spaces around them.

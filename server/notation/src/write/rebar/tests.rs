@@ -260,7 +260,7 @@ fn bars_are_joined() {
     joined("C3B,-|B,C3|E4|", [0, 1], "4/4", "M:2/4\n[M:4/4] C3B,- B,C3|[M:2/4] E4|");
     joined("^F2F2|^FFG2|E4|", [0, 1], "4/4", "M:2/4\n[M:4/4] ^F2F2 FFG2|[M:2/4] E4|");
     joined("^F2F2|FFG2|E4|", [0, 1], "4/4", "M:2/4\n[M:4/4] ^F2F2 =FFG2|[M:2/4] E4|");
-    joined("C4 |\nD4|E4|", [0, 1], "4/4", "M:2/4\n[M:4/4] C4\nD4|[M:2/4] E4|");
+    joined("C4 |\nD4|E4|", [0, 1], "4/4", "M:2/4\n[M:4/4] C4 D4|\n[M:2/4] E4|");
     joined("C2D2 & E4 | F4 |E4|", [0, 1], "4/4", "M:2/4\n[M:4/4] C2D2 F4 & E4 x4 |[M:2/4] E4|");
     joined("Z|C4|Z|", [0, 1], "4/4", "M:2/4\n[M:4/4] z4 C4|[M:2/4] Z|");
     joined("C4|Z2|Z|", [1, 2], "4/4", "M:2/4\nC4|[M:4/4] Z|[M:2/4] Z|");
@@ -299,4 +299,56 @@ fn words_go_with_their_notes() {
     assert_eq!(split, "[M:2/4] C2E2-| E4|[M:4/4] E8|\nw:ho-ly_ night\nw:a * * b");
     let split = there_and_back("M:4/4\n", "C8|E8|\nw:ho-ly", 0, &["2/4", "2/4"]).0;
     assert_eq!(split, "[M:2/4] C4-| C4|[M:4/4] E8|\nw:ho-_ly");
+}
+
+fn moved(header: &str, music: &str, bar: u32, eighths: i64) -> Result<String, String> {
+    let text = format!("X:1\n{header}L:1/8\nK:C\n{music}\n");
+    let read = lower(&text);
+    let edits = move_lines(&text, &read, bar, Time::new(eighths, 8));
+    let after = apply(&text, &edits.map_err(|why| why.to_string())?).unwrap();
+    assert!(carries_all(&read, &lower(&after)), "{after}");
+    Ok(after.split_once("K:C\n").unwrap().1.trim().to_owned())
+}
+
+#[test]
+fn bar_lines_move_by_a_beat() {
+    let four = |music: &str, by: i64, expected: &str| {
+        assert_eq!(moved("M:4/4\n", music, 0, by).as_deref(), Ok(expected));
+    };
+    four("C2D2E2F2|G2A2B2c2|c8|]", 2, "C2|D2E2F2 G2|A2B2c2 c2-|c6|]");
+    four("C2|D2E2F2G2|A2B2c2c2-|c6|]", -2, "C2 D2E2F2|G2 A2B2c2|c8|]");
+    four("C2D2E2F2|C2D2E2F2|c8:|", 4, "C2D2|E2F2 C2D2|E2F2 c4-|c4:|");
+    four("C2D2E2F2|G2A2B2c2|\nd2d2e2e2|c8|]", 2, "C2|D2E2F2 G2|A2B2c2 d2|\nd2e2e2 c2-|c6|]");
+    four("C2D2E2F2|G2A2B2c2|\nd2d2e2e2|c8|]", -2, "C2D2E2|F2 G2A2B2|\nc2 d2d2e2|e2 c6-|c2|]");
+    let why = moved("M:4/4\n", "C8|C8|[1C8:|[2C8|]", 0, 2).unwrap_err();
+    assert!(why.contains("ending"), "{why}");
+}
+
+fn scaled(header: &str, music: &str, bars: [u32; 2], scale: Scale) -> Result<String, String> {
+    let text = format!("X:1\n{header}K:C\n{music}\n");
+    let document = crate::Document::new(&text);
+    let block = document.blocks().next().unwrap().1.clone();
+    let edits = scale_values(&text, block.lowered(), bars[0], bars[1], scale);
+    let edits = edits.map_err(|why| why.to_string())?;
+    let after = scaled_exactly(&block, &edits, (bars[0], bars[1]), scale);
+    let after = after.ok_or_else(|| apply(&text, &edits).unwrap())?;
+    Ok(after.text.strip_prefix("X:1\n").unwrap().trim().to_owned())
+}
+
+#[test]
+fn all_values_are_halved_or_doubled_with_the_tempo() {
+    let head = "M:4/4\nL:1/8\nQ:\"Gently\" 1/4=60\n";
+    let whole = scaled(head, "C2D2 (3EFG c2|Z|", [0, 1], Scale::Half);
+    let expected = "M:4/8\nL:1/16\nQ:\"Gently\" 1/8=60\nK:C\nC2D2 (3EFG c2|Z|";
+    assert_eq!(whole.as_deref(), Ok(expected));
+    let part = scaled(head, "C8|C2D>E {f}[G2B2]z2|G8|\nw:a b c d e f", [1, 1], Scale::Half);
+    let expected = format!(
+        "{head}K:C\nC8|[M:4/8] [Q:1/8=60] CD/>E/ {{f}}[GB]z|[M:4/4] [Q:1/4=60] G8|\nw:a b c d e f"
+    );
+    assert_eq!(part, Ok(expected));
+    let double = scaled(head, "C8|CD2[EG]3/Z c|G8|", [0, 0], Scale::Double);
+    let expected = format!("{head}K:C\n[M:4/2] [Q:1/2=60] C16|[M:4/4] [Q:1/4=60] CD2[EG]3/Z c|G8|");
+    assert_eq!(double, Ok(expected));
+    let why = scaled("M:4/4\nL:1/8\n", "C8|", [0, 0], Scale::Half).unwrap_err();
+    assert!(why.contains("tempo"), "{why}");
 }
