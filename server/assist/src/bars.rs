@@ -189,7 +189,11 @@ impl Place<'_> {
             return None;
         }
         let changes = match edits(self) {
-            Ok(Some(edits)) => Ok(edits.iter().map(|edit| edit.change(self.start())).collect()),
+            Ok(Some(mut edits)) => {
+                // In the order of the text; what comes to one place keeps its order.
+                edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
+                Ok(edits.iter().map(|edit| edit.change(self.start())).collect())
+            }
             Ok(None) => Err("Something in these bars would not come across as it stands.".to_owned()),
             Err(refusal) => Err(refusal.to_string()),
         };

@@ -40,7 +40,9 @@ impl<'a> Place<'a> {
         let range = range.start.saturating_sub(start)..range.end.saturating_sub(start);
         let tune = &block.lowered().tune;
         let (from, to) = bars_at(tune, &range)?;
-        Some(Place { start, block, from, to, range, asked, left: READINGS })
+        let place = Place { start, block, from, to, range, asked, left: READINGS };
+        // Where there is no signature there are no bars to speak of.
+        (!place.metre().is_free()).then_some(place)
     }
 
     pub(super) fn start(&self) -> usize {
