@@ -9,9 +9,8 @@ use place::Place;
 use recte_notation::Change;
 use recte_notation::write::{
     MovedLines, NewBar, Refusal, Scale, TextEdit, join_bars, move_lines, moved_lines, proved,
-    scale_values, scaled_exactly, set_metre, split_bar_as_typed, tempo_at, write_bars,
+    scale_values, scaled_exactly, set_metre, split_bar_as_typed, tempo_at, tempo_text, write_bars,
 };
-use recte_score::Tempo;
 use recte_theory::{Metre, Time};
 use signatures::{Others, counted, joined_signs, others, signature_of};
 use std::ops::Range;
@@ -58,9 +57,9 @@ fn splits(place: &mut Place<'_>) -> Vec<Rewriting> {
         let [Some(first), Some(second)] = parts else { continue };
         let title = format!("Split into {first} + {second}");
         let parts = [first, second];
-        found.extend(place.offer(title, |place| {
-            split_bar_as_typed(place.text(), place.read(), bar, &parts)
-        }));
+        found.extend(
+            place.offer(title, |place| split_bar_as_typed(place.text(), place.read(), bar, &parts)),
+        );
     }
     found
 }
@@ -72,7 +71,11 @@ fn joins(place: &mut Place<'_>) -> Vec<Rewriting> {
     if to - from >= MOST_JOINED || to as usize >= place.read().tune.bars.len() {
         return Vec::new();
     }
-    let length = (from..=to).map(|bar| place.length(bar)).sum();
+    let length: Time = (from..=to).map(|bar| place.length(bar)).sum();
+    // Nobody counts a bar longer than two whole notes.
+    if place.selected() && length > Time::new(2, 1) {
+        return Vec::new();
+    }
     let before = from.checked_sub(1).and_then(|bar| place.metre_of(bar));
     let around = [before, place.metre_of(to + 1)].into_iter().flatten();
     let known = around.into_iter().find(|metre| metre.length() == Some(length)).cloned();
@@ -97,13 +100,15 @@ fn other_signatures(place: &mut Place<'_>) -> Vec<Rewriting> {
         match &other {
             Others { signs, .. } if signs.len() == 1 && signs[0].length() == old.length() => {
                 let sign = signs[0].clone();
-                found.extend(place.offer(title, |place| {
-                    set_metre(place.text(), place.read(), from, to, &sign)
-                }));
+                found.extend(
+                    place.offer(title, |place| {
+                        set_metre(place.text(), place.read(), from, to, &sign)
+                    }),
+                );
             }
-            Others { bars, .. } => found.extend(place.offer(title, |place| {
-                write_bars(place.text(), place.read(), from, to, bars)
-            })),
+            Others { bars, .. } => found.extend(
+                place.offer(title, |place| write_bars(place.text(), place.read(), from, to, bars)),
+            ),
         }
     }
     found
@@ -117,9 +122,16 @@ fn other_lines(place: &mut Place<'_>) -> Vec<Rewriting> {
     let (bar, metre) = (place.from, place.metre().clone());
     let Some(beat) = metre.unit() else { return Vec::new() };
     let mut found = Vec::new();
+    let mut known = None;
     for (by, way) in [(beat, "later"), (-beat, "earlier")] {
-        let title = match moved_lines(place.read(), bar, by) {
-            Ok(MovedLines { from, to, bars }) => {
+        let moved = moved_lines(place.read(), bar, by).ok();
+        // In two beats it is the same either way.
+        if moved.is_some() && moved == known {
+            continue;
+        }
+        known.clone_from(&moved);
+        let title = match moved {
+            Some(MovedLines { from, to, bars }) => {
                 let first = bars.first().map(|bar| bar.length).unwrap_or_default();
                 let begins = match Some(first) == metre.length() {
                     true => "a full bar".to_owned(),
@@ -128,7 +140,7 @@ fn other_lines(place: &mut Place<'_>) -> Vec<Rewriting> {
                 let (bars, verb) = place.bars_and(from, to, "begins", "begin");
                 format!("Move the bar lines a beat {way}: {bars} {verb} with {begins}")
             }
-            Err(_) => format!("Move the bar lines a beat {way}"),
+            None => format!("Move the bar lines a beat {way}"),
         };
         let edits = |place: &Place<'_>| move_lines(place.text(), place.read(), bar, by);
         found.extend(place.offer(title, edits));
@@ -149,7 +161,7 @@ fn other_values(place: &mut Place<'_>) -> Vec<Rewriting> {
     let mut found = Vec::new();
     for (scale, verb) in [(Scale::Half, "Halve"), (Scale::Double, "Double")] {
         let tempo = tempo_at(&place.read().tune, from).map(|tempo| {
-            let [old, new] = [Time::WHOLE, scale.factor()].map(|factor| beats(tempo, factor));
+            let [old, new] = [Time::WHOLE, scale.factor()].map(|factor| tempo_text(tempo, factor));
             format!(" (Q: {old} becomes {new})")
         });
         let of = if whole { String::new() } else { format!(" of {}", place.bars(from, to)) };
@@ -161,12 +173,6 @@ fn other_values(place: &mut Place<'_>) -> Vec<Rewriting> {
         }));
     }
     found
-}
-
-/// A tempo as it is typed, counted in other values.
-fn beats(tempo: &Tempo, factor: Time) -> String {
-    let beats: Vec<String> = tempo.beats.iter().map(|beat| (*beat * factor).to_string()).collect();
-    format!("{}={}", beats.join(" "), tempo.per_minute.unwrap_or(0))
 }
 
 impl Place<'_> {
@@ -194,7 +200,9 @@ impl Place<'_> {
                 edits.sort_by_key(|edit| (edit.span.start, edit.span.end));
                 Ok(edits.iter().map(|edit| edit.change(self.start())).collect())
             }
-            Ok(None) => Err("Something in these bars would not come across as it stands.".to_owned()),
+            Ok(None) => {
+                Err("Something in these bars would not come across as it stands.".to_owned())
+            }
             Err(refusal) => Err(refusal.to_string()),
         };
         Some(Rewriting { title, changes })

@@ -4,11 +4,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
-use recte_notation::{Block, BlockKind, Document};
 use recte_notation::write::{
     MovedLines, NewBar, Refusal, Scale, TextEdit, join_bars, move_lines, moved_lines, proved,
     scale_values, scaled_exactly, set_metre, split_bar_as_typed, write_bars,
 };
+use recte_notation::{Block, BlockKind, Document};
 use recte_score::{Bar, Tune};
 use recte_theory::{Metre, Time};
 use std::collections::BTreeMap;
@@ -136,7 +136,9 @@ impl Tally {
         }
         let edits = join_bars(&after.text, after.lowered(), bar, bar + 1, &old);
         let new = [NewBar::full(&old)];
-        let Some(again) = self.prove("join again", &after, edits, (bar, bar + 1), &new) else { return };
+        let Some(again) = self.prove("join again", &after, edits, (bar, bar + 1), &new) else {
+            return;
+        };
         // An accidental that is typed twice in a bar was needed when the bar was two.
         let letters = |text: &str| text.chars().filter(|c| !"^_=".contains(*c)).collect::<String>();
         if again.text != block.text && letters(&again.text) == letters(&block.text) {
@@ -183,11 +185,11 @@ impl Tally {
         let other: Vec<Metre> = others[dice.roll(others.len())].split(' ').map(metre).collect();
         let whole: Time = other.iter().filter_map(Metre::length).sum();
         // As many bars as come out even.
-        let fits = |count: &u32| (length * Time::new(i64::from(*count), 1)).count_of(whole).is_some();
+        let fits =
+            |count: &u32| (length * Time::new(i64::from(*count), 1)).count_of(whole).is_some();
         let Some(count) = (1..=run).rev().find(fits) else { return };
         let times = (length * Time::new(i64::from(count), 1)).count_of(whole).unwrap();
-        let new: Vec<NewBar> =
-            (0..times).flat_map(|_| other.iter().map(NewBar::full)).collect();
+        let new: Vec<NewBar> = (0..times).flat_map(|_| other.iter().map(NewBar::full)).collect();
         let to = bar + count - 1;
         if other.len() == 1 && whole == length {
             let edits = set_metre(&block.text, read, bar, to, &other[0]);
@@ -329,7 +331,12 @@ fn real_bars_are_rewritten_in_every_voice_or_not_at_all() {
     println!("{unproved} not proved");
     println!("{} not given back:\n{}", not_given_back.len(), few(not_given_back));
     assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), few(wrong));
-    assert!(not_given_back.is_empty(), "{} not given back:\n{}", not_given_back.len(), few(not_given_back));
+    assert!(
+        not_given_back.is_empty(),
+        "{} not given back:\n{}",
+        not_given_back.len(),
+        few(not_given_back)
+    );
     let done: usize = counts.values().map(|count| count.right).sum();
     assert!(done > 100, "{done} done");
 }

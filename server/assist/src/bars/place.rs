@@ -137,7 +137,8 @@ impl<'a> Place<'a> {
         let mut places: BTreeSet<Time> = places.collect();
         let cursor = self.cursor_in(bar).filter(|at| *at > Time::ZERO && *at < whole);
         places.extend(cursor.filter(|at| at.count_of(Time::new(1, 16)).is_some()));
-        let lines: BTreeSet<Time> = metre.groupings().iter().flat_map(|groups| lines(groups)).collect();
+        let lines: BTreeSet<Time> =
+            metre.groupings().iter().flat_map(|groups| lines(groups)).collect();
         let each = || self.read().tune.voices.iter();
         let events = |voice: &'a Voice| -> &'a [Event] {
             voice.bars.get(bar as usize).map_or(&[], |bar| voice.events_of(bar))
@@ -157,13 +158,8 @@ impl<'a> Place<'a> {
         let at = self.range.start;
         let own = |voice: &'a Voice| Some(voice.events_of(voice.bars.get(bar as usize)?));
         let events = self.read().tune.voices.iter().filter_map(own).flatten();
-        let here = events.filter(|event| {
-            !event.grace && event.full.start as usize <= at && at < (event.span.end as usize).max(at)
-                || event.full.start as usize == at
-        });
-        here.filter(|event| event.span.touches(at) || event.full.touches(at))
-            .max_by_key(|event| event.full.start)
-            .map(|event| event.offset)
+        let here = events.filter(|event| !event.grace && event.full.touches(at));
+        here.max_by_key(|event| event.full.start).map(|event| event.offset)
     }
 }
 
@@ -181,7 +177,10 @@ fn lines(groups: &[Time]) -> Vec<Time> {
 fn bars_at(tune: &Tune, range: &Range<usize>) -> Option<(u32, u32)> {
     let end = |bar: &Bar| bar.line.map_or(bar.span.end, |line| line.end.max(bar.span.end)) as usize;
     let all = || {
-        tune.voices.iter().flat_map(|voice| voice.bars.iter().zip(0u32..)).filter(|(bar, _)| !bar.is_empty())
+        tune.voices
+            .iter()
+            .flat_map(|voice| voice.bars.iter().zip(0u32..))
+            .filter(|(bar, _)| !bar.is_empty())
     };
     if range.is_empty() {
         let at = range.start;

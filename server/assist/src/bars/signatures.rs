@@ -144,8 +144,7 @@ fn shows(place: &Place<'_>, bar: u32, shape: &[u8]) -> bool {
         let Some(own) = voice.bars.get(bar as usize) else { return false };
         let events = || voice.events_of(own).iter().filter(|event| event.sounds());
         lines.iter().all(|line| events().any(|event| event.offset == *line))
-            && events().all(|event| {
-                !lines.iter().any(|line| event.offset < *line && *line < event.end())
-            })
+            && events()
+                .all(|event| !lines.iter().any(|line| event.offset < *line && *line < event.end()))
     })
 }

@@ -107,7 +107,8 @@ fn what_cannot_be_done_is_told_where_it_was_asked_for() {
 
 #[test]
 fn nothing_outside_music() {
-    for text in ["▲", "▲X:1\nK:C\nC|\n", "X:1\nT:▲Air\nK:C\nC|\n", "words▲\n\nX:1\nK:C\nC|\n"] {
+    for text in ["▲", "▲X:1\nK:C\nC|\n", "X:1\nT:▲Air\nK:C\nC|\n", "words▲\n\nX:1\nK:C\nC|\n"]
+    {
         assert_eq!(offered(text, true), [], "{text}");
     }
 }

@@ -5,22 +5,21 @@
 
 mod breaks;
 mod carried;
-mod cut;
 mod gap;
 mod head;
 mod held;
 mod join;
 mod layered;
-mod layers;
-mod lean;
 mod leaning;
 mod length;
+mod lines;
 mod moves;
 mod pause;
 mod plan;
 mod reline;
 mod rests;
 mod scale;
+mod scaled;
 mod signs;
 mod sung;
 
@@ -29,14 +28,15 @@ pub use length::length_text;
 pub use moves::{MovedLines, move_lines, moved_lines};
 pub use pause::pause_instead;
 pub use plan::NewBar;
-pub use scale::{Scale, scale_values, scaled_exactly, tempo_at};
+pub use scale::{Scale, scale_values, tempo_at, tempo_text};
+pub use scaled::scaled_exactly;
 
 use super::TextEdit;
 use crate::Lowered;
+use plan::{Manner, Plan};
 use recte_score::{Bar, Tune, Voice};
 use recte_theory::{Metre, Time};
-use plan::{Manner, Plan};
-use signs::{Signs, Split};
+use signs::Signs;
 use std::fmt;
 
 /// Why bars cannot be rewritten; shown, it is a sentence.
@@ -58,11 +58,11 @@ impl fmt::Display for Refusal {
 impl std::error::Error for Refusal {}
 
 /// The edits that make two bars of one, in every voice: the first up to `at` (whole notes from the bar
-/// line) under the first signature, the rest under the second; the old signature comes back after them.
+/// line) under the first signature, the rest under the second; the old signature comes back after them. Tied notes
+/// are tied where the groups of their new bar meet.
 ///
 /// # Errors
-/// When a voice cannot be cut there surely: inside a tuplet or a broken rhythm, under words that a tied note
-/// would shift, in a bar of another length.
+/// When a voice cannot be cut there surely: inside a tuplet or a broken rhythm, in a bar of another length.
 pub fn split_bar(
     text: &str,
     read: &Lowered,
@@ -75,19 +75,8 @@ pub fn split_bar(
     if at <= Time::ZERO || at >= whole || lengths != [at, whole - at] {
         return Err(Refusal::new("The two signatures do not add up to this bar."));
     }
-    let split = Split { bar, at, first: signatures[0].clone(), second: signatures[1].clone() };
-    let mut edits = Vec::new();
-    for voice in voices_with(&read.tune, bar)? {
-        let own = &voice.bars[bar as usize];
-        if own.length != whole {
-            let message = format!("Voice {} has another length in this bar.", voice.label());
-            return Err(Refusal(message));
-        }
-        let old = read.tune.metre(own);
-        let signs = Signs { text, tune: &read.tune, voice };
-        edits.extend(signs.split(&split, old, read.reach)?);
-    }
-    Ok(edits)
+    let bars = signatures.map(NewBar::full);
+    rewritten(text, read, bar, bar, &bars, Manner::Plain { spaced: true, shows_joins: true })
 }
 
 /// The edits that put the bars `from` to `to` under one signature of the same length, in every voice; the
@@ -124,7 +113,7 @@ pub fn write_bars(
     bars: &[NewBar],
 ) -> Result<Vec<TextEdit>, Refusal> {
     let spaced = signs::spaced_lines(text, &read.tune);
-    rewritten(text, read, from, to, bars, Manner::Plain { spaced })
+    rewritten(text, read, from, to, bars, Manner::Plain { spaced, shows_joins: false })
 }
 
 /// The edits that make several bars of one, so that joining them again gives the text back: [`join_bars`].
@@ -186,7 +175,9 @@ fn rewritten(
         }
         _ => None,
     };
-    plan.undoes = manner != Manner::Exact && signs::undoes(text, tune, &plan);
+    plan.undoes = manner != Manner::Exact
+        && bars.len() < (to - from + 1) as usize
+        && signs::undoes(text, tune, &plan);
     let mut edits = Vec::new();
     for voice in voices {
         edits.extend(reline::reline(text, read, voice, &plan, above.is_some())?);

@@ -61,10 +61,8 @@ pub(super) fn code_actions(
                     edit: Some(client.workspace_edit(uri, snapshot, &changes)),
                     ..action
                 }),
-                Err(reason) if client.disabled => found.push(CodeAction {
-                    disabled: Some(CodeActionDisabled { reason }),
-                    ..action
-                }),
+                Err(reason) if client.disabled => found
+                    .push(CodeAction { disabled: Some(CodeActionDisabled { reason }), ..action }),
                 Err(_) => {}
             }
         }

@@ -71,9 +71,7 @@ impl Breaks {
     /// Line ends that go to bar lines which stay.
     pub(super) fn at_lines_that_stay(&self) -> Vec<TextEdit> {
         let staying = self.all.iter().filter(|one| one.wanted);
-        let edit = |one: &Break| {
-            one.stays.map(|span| TextEdit { span, text: one.turn.clone() })
-        };
+        let edit = |one: &Break| one.stays.map(|span| TextEdit { span, text: one.turn.clone() });
         staying.filter_map(edit).collect()
     }
 }

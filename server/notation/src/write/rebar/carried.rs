@@ -36,9 +36,11 @@ pub(super) fn same_page(
 ) -> bool {
     let now = |at: Time| at;
     before.voices.len() == after.voices.len()
-        && before.voices.iter().zip(&after.voices).all(|(old, new)| {
-            Page::of(before, old, moved) == Page::of(after, new, &now)
-        })
+        && before
+            .voices
+            .iter()
+            .zip(&after.voices)
+            .all(|(old, new)| Page::of(before, old, moved) == Page::of(after, new, &now))
         && parts(before, moved, tempi) == parts(after, &now, tempi)
 }
 
@@ -58,15 +60,21 @@ struct Page {
 impl Page {
     fn of(tune: &Tune, voice: &Voice, moved: &impl Fn(Time) -> Time) -> Page {
         let onset = |event: u32| {
-            voice.events.get(event as usize).map_or(Time::new(-1, 1), |event| moved(tune.onset(event)))
+            voice
+                .events
+                .get(event as usize)
+                .map_or(Time::new(-1, 1), |event| moved(tune.onset(event)))
         };
         let end = |event: u32| {
-            voice.events.get(event as usize).map_or(Time::new(-1, 1), |event| {
-                moved(tune.onset(event) + event.duration)
-            })
+            voice
+                .events
+                .get(event as usize)
+                .map_or(Time::new(-1, 1), |event| moved(tune.onset(event) + event.duration))
         };
         let bar_end = |bar: u32| {
-            tune.bars.get(bar as usize).map_or(Time::new(-1, 1), |bar| moved(bar.start + bar.length))
+            tune.bars
+                .get(bar as usize)
+                .map_or(Time::new(-1, 1), |bar| moved(bar.start + bar.length))
         };
         let mut marks: Vec<_> = voice
             .marks
@@ -93,7 +101,8 @@ impl Page {
         let mut tuplets: Vec<_> = tuplets.collect();
         tuplets.sort_unstable();
         let clefs = voice.clef_changes.iter();
-        let clefs = clefs.map(|one| (onset(one.event), format!("{:?} {}", one.clef, one.transpose)));
+        let clefs =
+            clefs.map(|one| (onset(one.event), format!("{:?} {}", one.clef, one.transpose)));
         let mut keys: Vec<(Time, String)> = Vec::new();
         for event in voice.events.iter().filter(|event| !event.grace && event.layer == 0) {
             let key = format!("{:?}", tune.key(event));

@@ -90,7 +90,9 @@ impl<'a> Gap<'a> {
         match self.joint() {
             Joint::Together | Joint::One | Joint::OnePair | Joint::Tied => "",
             Joint::Apart if self.before.is_empty() => " ",
-            Joint::Apart => Some(self.last.unwrap_or(self.after)).filter(|s| !s.is_empty()).unwrap_or(" "),
+            Joint::Apart => {
+                Some(self.last.unwrap_or(self.after)).filter(|s| !s.is_empty()).unwrap_or(" ")
+            }
         }
     }
 }

@@ -15,6 +15,8 @@ pub(super) struct Head<'a> {
     parts: Vec<Part<'a>>,
     /// How long it is, in unit lengths.
     units: Time,
+    /// What is typed after it, in unit lengths.
+    outer: Time,
     /// Whether its length is typed with every note of the chord.
     inside: bool,
 }
@@ -41,7 +43,7 @@ impl<'a> Head<'a> {
             if head.len() != 1 {
                 return Err(Refusal::new("A rest in brackets lies over a bar line."));
             }
-            return Ok(Head { parts: vec![Part::Sign(head)], units: outer, inside: false });
+            return Ok(Head { parts: vec![Part::Sign(head)], units: outer, outer, inside: false });
         }
         let mut parts = Vec::new();
         let mut at = start;
@@ -71,12 +73,17 @@ impl<'a> Head<'a> {
         }
         let bare = chord && typed.is_empty() && inner.is_empty();
         let inside = units != outer && typed.is_empty() || bare && lengths_inside(text, voice);
-        Ok(Head { parts, units, inside })
+        Ok(Head { parts, units, outer, inside })
     }
 
     /// Its length, in unit lengths.
     pub(super) fn units(&self) -> Time {
         self.units
+    }
+
+    /// What is typed after it, in unit lengths.
+    pub(super) fn outer(&self) -> Time {
+        self.outer
     }
 
     /// With a length: as the first of tied notes, under its accidentals, or as one that a tie brings them.
@@ -111,7 +118,7 @@ impl<'a> Head<'a> {
             _ => *part,
         };
         let parts = other.parts.iter().map(part).collect();
-        Head { parts, units: self.units, inside: self.inside }
+        Head { parts, ..*self }
     }
 
     /// Whether a bare letter of it could mean two notes, so that its accidentals cannot be left to a tie.

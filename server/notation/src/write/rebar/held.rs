@@ -58,7 +58,9 @@ impl Relined<'_> {
             return false;
         }
         let whole = self.pieces(before.start, after.end).len();
-        whole < self.pieces(before.start, before.end).len() + self.pieces(after.start, after.end).len()
+        whole
+            < self.pieces(before.start, before.end).len()
+                + self.pieces(after.start, after.end).len()
     }
 
     /// What a split tied by `- ` on both sides of its line belongs to the same note.
@@ -104,7 +106,8 @@ impl Relined<'_> {
     pub(super) fn can_be_one(&self, a: u32, b: u32) -> bool {
         let (from, to) = (self.event(a), self.event(b));
         let plain = |event: &Event| event.tuplet.is_none() && !event.broken;
-        if !plain(from) || !plain(to) || from.kind != to.kind || from.unit != to.unit || b != a + 1 {
+        if !plain(from) || !plain(to) || from.kind != to.kind || from.unit != to.unit || b != a + 1
+        {
             return false;
         }
         let alone = to.full.start == to.span.start;

@@ -2,7 +2,7 @@
 //! put together again. The white space beside each `&` is kept, or says how the notes of its layer stood.
 
 use super::Refusal;
-use super::plan::{NewBar, Plan};
+use super::plan::{Manner, NewBar, Plan};
 use super::reline::{Relined, reline};
 use crate::lower::{Reach, lower};
 use crate::write::apply;
@@ -21,7 +21,8 @@ pub(super) fn write(voice: &mut Relined<'_>) -> Result<(), Refusal> {
         let begin = voice.plan.old[first];
         let parted = voice.plan.inside(begin, end).next().is_some();
         if last > first || parted {
-            let new: Vec<(Time, NewBar)> = voice.plan.new.iter().copied().zip(voice.plan.bars.iter().cloned()).collect();
+            let new: Vec<(Time, NewBar)> =
+                voice.plan.new.iter().copied().zip(voice.plan.bars.iter().cloned()).collect();
             let new = new.into_iter().filter(|(at, _)| begin <= *at && *at < end).collect();
             cluster(voice, first, last, new)?;
         }
@@ -39,7 +40,8 @@ fn cluster(
     new: Vec<(Time, NewBar)>,
 ) -> Result<(), Refusal> {
     let bars = &voice.bars()[first..=last];
-    let typed: Vec<Typed<'_>> = bars.iter().map(|bar| Typed::read(voice, bar)).collect::<Result<_, _>>()?;
+    let typed: Vec<Typed<'_>> =
+        bars.iter().map(|bar| Typed::read(voice, bar)).collect::<Result<_, _>>()?;
     for place in first + 1..=last {
         if voice.gap_before(voice.plan.from + place as u32).is_none() {
             return Err(Refusal::new("The layers of these bars are typed over several lines."));
@@ -116,9 +118,12 @@ impl<'a> Typed<'a> {
         let mut cuts = vec![start];
         for pair in voice.voice.events_of(bar).windows(2) {
             if pair[0].layer != pair[1].layer {
-                let between = voice.text.get(pair[0].span.end as usize..pair[1].full.start as usize);
+                let between =
+                    voice.text.get(pair[0].span.end as usize..pair[1].full.start as usize);
                 let mut signs = between.unwrap_or_default().match_indices('&');
-                let (Some((at, _)), None) = (signs.next(), signs.next()) else { return Err(several()) };
+                let (Some((at, _)), None) = (signs.next(), signs.next()) else {
+                    return Err(several());
+                };
                 cuts.push(pair[0].span.end as usize + at + 1);
             }
         }
@@ -155,7 +160,11 @@ fn rewritten(
         let piece = own.layers.get(layer);
         if place > 0 {
             text.push('|');
-            text.push_str(if layer == 0 { own.lead } else { piece.map_or(" ", |piece| piece.lead) });
+            text.push_str(if layer == 0 {
+                own.lead
+            } else {
+                piece.map_or(" ", |piece| piece.lead)
+            });
         }
         match piece {
             Some(piece) => {
@@ -195,10 +204,21 @@ fn rewritten(
             let piece = own.layers.get(layer);
             piece.map_or(" ", |piece| if lead { piece.lead } else { piece.trail }).to_owned()
         };
+        // Beside a new line the white space says how the notes stood, or is as the composer has it.
+        let exact = voice.plan.manner == Manner::Exact;
+        let inner = layer + 1 < typed[0].layers.len();
         pieces.push(Piece {
-            lead: if first { old(&typed[0], true) } else { piece.lead.to_owned() },
+            lead: if first || !exact && layer > 0 {
+                old(&typed[0], true)
+            } else {
+                piece.lead.to_owned()
+            },
             text: piece.text.to_owned(),
-            trail: if last { old(&typed[typed.len() - 1], false) } else { piece.trail.to_owned() },
+            trail: if last || !exact && inner {
+                old(&typed[typed.len() - 1], false)
+            } else {
+                piece.trail.to_owned()
+            },
             filler,
         });
         at = bar.line.map_or(text.len(), |line| line.end as usize);

@@ -38,6 +38,8 @@ pub(super) fn signed(read: &Lowered, voice: &Voice, plan: &Plan<'_>) -> Signed {
                     if typed == alter
                         && implied == alter
                         && was != alter
+                        // What the key says anyway is typed for courtesy after the line.
+                        && read.tune.key(one.event).signature.alter(note.written.name.letter) != alter
                         && !keeps
                         && !walk.follows_loose_tie(index) =>
                 {
@@ -138,9 +140,10 @@ impl<'a> Walk<'a> {
             let from = &self.voice.notes[other as usize];
             from.event < own.event && from.written.steps() == own.written.steps()
         };
-        self.voice.loose_ties.iter().any(|tie| {
-            tie.next.is_none_or(|next| next == own.event) && before(tie.note)
-        })
+        self.voice
+            .loose_ties
+            .iter()
+            .any(|tie| tie.next.is_none_or(|next| next == own.event) && before(tie.note))
     }
 
     /// Whether accidentals are typed again within a bar more often than not: then that is how the composer writes.

@@ -28,6 +28,8 @@ pub(super) enum Manner {
     Plain {
         /// Whether spaces stand around them.
         spaced: bool,
+        /// Whether tied pairs are tied where the groups of their new bar meet.
+        shows_joins: bool,
     },
 }
 

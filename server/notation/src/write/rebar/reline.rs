@@ -1,7 +1,7 @@
 //! One voice whose bar lines are put elsewhere.
 
 use super::breaks::Breaks;
-use super::gap::{Gap, Joint, line};
+use super::gap::Gap;
 use super::head::Signed;
 use super::leaning::signed;
 use super::length::Typing;
@@ -31,8 +31,8 @@ pub(super) struct Relined<'a> {
     pub(super) edits: Vec<TextEdit>,
     /// What is written anew as a whole.
     pub(super) covered: Vec<Span>,
-    timed: Vec<u32>,
-    breaks: Breaks,
+    pub(super) timed: Vec<u32>,
+    pub(super) breaks: Breaks,
 }
 
 /// The edits that give a voice its new bars.
@@ -72,7 +72,11 @@ pub(super) fn reline<'a>(
         one.breaks = Breaks::find(&one);
         rests.write(&mut one)?;
         one.timed = one.sounding_or_resting();
-        for held in one.helds() {
+        let helds = one.helds();
+        if matches!(plan.manner, Manner::Plain { shows_joins: true, .. }) {
+            one.show_joins(&helds);
+        }
+        for held in helds {
             one.write_held(&held)?;
         }
         one.lines()?;
@@ -150,9 +154,8 @@ impl<'a> Relined<'a> {
                 self.signs.no_tuplet_by_metre(bar, old, &new.metre)?;
             }
         }
-        let divided = |at: Span| {
-            bars.iter().any(|bar| bar.span.start < at.start && at.end <= bar.span.end)
-        };
+        let divided =
+            |at: Span| bars.iter().any(|bar| bar.span.start < at.start && at.end <= bar.span.end);
         if self.read.tune.sections.iter().any(|section| divided(section.span)) {
             return Err(Refusal::new("A part begins in the middle of one of these bars."));
         }
@@ -214,7 +217,7 @@ impl<'a> Relined<'a> {
         let Some(next) = self.voice.bars.get(plan.to as usize + 1) else { return Ok(()) };
         let (now, then) = (tune.metre(next), tune.metre(&self.bars()[self.bars().len() - 1]));
         match next.metre_typed {
-            Some(typed) if Some(now) == last && now != then => {
+            Some(typed) if Some(now) == last && now != then && plan.manner != Manner::Exact => {
                 self.edits.push(self.signs.without(typed));
             }
             None if Some(now) != last && self.is_rest_inside(plan.to + 1) => {
@@ -242,135 +245,6 @@ impl<'a> Relined<'a> {
 
     pub(super) fn is_covered(&self, span: Span) -> bool {
         self.covered.iter().any(|whole| whole.overlaps(span))
-    }
-
-    /// The bar line at a moment as this rewriting types it, with the signature after it.
-    pub(super) fn line(&self, joint: Joint, at: Time) -> String {
-        let sign = self.sign_at(at);
-        if let Some(turn) = self.breaks.at(at) {
-            let before = if self.plan.manner == (Manner::Plain { spaced: true }) { " " } else { "" };
-            let sign = sign.map_or_else(String::new, |metre| format!("[M:{metre}] "));
-            return format!("{before}|{turn}{sign}");
-        }
-        match self.plan.manner {
-            Manner::Exact => joint.line(sign),
-            Manner::Plain { spaced: true } => line(" ", " ", sign),
-            Manner::Plain { spaced: false } => line("", "", sign),
-        }
-    }
-
-    /// Takes away the lines that go, and types those that come between notes.
-    fn lines(&mut self) -> Result<(), Refusal> {
-        // Before the signatures, which come to the same places.
-        self.edits.splice(0..0, self.breaks.at_lines_that_stay());
-        for place in 1..self.bars().len() {
-            let at = self.plan.old[place];
-            if self.goes(at) {
-                self.unline(self.plan.from + place as u32);
-            }
-        }
-        for &at in self.plan.new.iter().skip(1) {
-            let between = !self.plan.began(at) && self.timed.iter().any(|&index| {
-                let event = self.event(index);
-                self.at(event) == at
-            });
-            if between {
-                self.line_at(at)?;
-            }
-        }
-        Ok(())
-    }
-
-    /// Takes away the line before a bar.
-    fn unline(&mut self, bar: u32) {
-        let Some(line) = self.voice.bars[bar as usize - 1].line else { return };
-        if self.is_covered(line) {
-            return;
-        }
-        if let Some(span) = self.breaks.moved(bar) {
-            return self.replace(span, " ".to_owned());
-        }
-        match self.gap_before(bar) {
-            Some(gap) => {
-                let space = if self.plan.undoes { gap.space() } else { " " };
-                self.replace(gap.span, space.to_owned());
-            }
-            None => {
-                let lead = self.text[..line.start as usize].trim_end_matches([' ', '\t']).len();
-                let rest = &self.text[line.end as usize..];
-                let parted = rest.starts_with(|c: char| c.is_whitespace() || "[\\`".contains(c));
-                let parted = parted || rest.is_empty() || self.plan.undoes;
-                let space = if parted { "" } else { " " };
-                let span = Span::new(lead, line.end as usize);
-                self.edits.push(TextEdit { span, text: space.to_owned() });
-                self.no_other_lines(line.end as usize, self.voice.bars[bar as usize].span.start as usize);
-            }
-        }
-    }
-
-    /// Takes away bar lines that are typed again: after the first on its line, or before the next bar on its.
-    fn no_other_lines(&mut self, from: usize, to: usize) {
-        let Some(gap) = self.text.get(from..to) else { return };
-        let first = gap.find(['\n', '\r', '%']).unwrap_or(gap.len());
-        let last = gap.rfind(['\n', '\r']).map_or(gap.len(), |at| at + 1);
-        for (at, _) in gap.match_indices('|').filter(|(at, _)| *at < first || *at >= last) {
-            let lead = gap[..at].trim_end_matches([' ', '\t']).len();
-            let span = Span::new(from + lead, from + at + 1);
-            self.edits.push(TextEdit { span, text: String::new() });
-        }
-    }
-
-    /// Types a line between two events.
-    fn line_at(&mut self, at: Time) -> Result<(), Refusal> {
-        let place = self.timed.iter().position(|&index| self.at(self.event(index)) == at);
-        let Some((before, after)) =
-            place.and_then(|place| Some((*self.timed.get(place.checked_sub(1)?)?, self.timed[place])))
-        else {
-            return Err(Refusal::new("A whole-bar rest stands among the notes of these bars."));
-        };
-        let (from, to) = (self.event(before), self.event(after));
-        if from.tuplet.is_some() && from.tuplet == to.tuplet {
-            return Err(Refusal::new("A tuplet lies over a new bar line."));
-        }
-        let start = self.start_of(to);
-        let gap = self.text.get(from.span.end as usize..start).unwrap_or_default();
-        if from.broken && to.broken && gap.contains(['<', '>']) {
-            return Err(Refusal::new("A broken rhythm lies over a new bar line."));
-        }
-        let ending = |(at, _): (usize, &str)| gap[at + 1..].starts_with(|c: char| c.is_ascii_digit() || c == '"');
-        if gap.match_indices('[').any(ending) {
-            return Err(Refusal::new("An ending begins in the middle of a bar."));
-        }
-        let mut plain = gap.trim_start_matches(['-', ')', '.']);
-        if plain.chars().all(|c| c == '`') {
-            plain = "";
-        }
-        let end = start - plain.len();
-        let blank = plain.chars().all(|c| matches!(c, ' ' | '\t' | '`'));
-        let sign = self.sign_at(at).map(|metre| format!("[M:{metre}]"));
-        let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
-        match self.plan.manner {
-            Manner::Plain { .. } if blank => {
-                let text = self.line(Joint::Apart, at);
-                self.edits.push(TextEdit { span: Span::new(end, start), text });
-            }
-            Manner::Exact if plain.is_empty() => {
-                let tied = self.can_be_one(before, after);
-                let joint = if tied { Joint::Tied } else { Joint::Together };
-                self.edits.push(insert(end, self.line(joint, at)));
-            }
-            Manner::Exact if blank => {
-                let sign = sign.map_or_else(String::new, |sign| format!(" {sign}"));
-                self.edits.push(insert(end, format!(" |{sign}")));
-            }
-            _ => {
-                self.edits.push(insert(end, " |".to_owned()));
-                if let Some(sign) = sign {
-                    self.edits.push(insert(start, format!("{sign} ")));
-                }
-            }
-        }
-        Ok(())
     }
 
     /// Where an event begins with its grace notes and signs.

@@ -1,9 +1,9 @@
 //! Whole-bar rests under other bar lines: counted again, or written out where a bar only begins or ends with one.
 
+use super::Refusal;
 use super::gap::{Gap, Joint};
 use super::length::{length_text, values};
 use super::reline::Relined;
-use super::Refusal;
 use recte_score::{Event, EventKind, Span};
 use recte_theory::{Metre, Time};
 
@@ -92,9 +92,9 @@ fn rest_goes_on(voice: &Relined<'_>, bar: u32) -> Result<bool, Refusal> {
     }
     let inside = (voice.plan.from..voice.plan.to).contains(&bar);
     let strong = bars[bar as usize].strong_line || bars[bar as usize + 1].repeat_opens > 0;
-    let plain = voice.gap_before(bar + 1).filter(|_| {
-        own.hidden == next.hidden && next.full.start == next.span.start && !strong
-    });
+    let plain = voice
+        .gap_before(bar + 1)
+        .filter(|_| own.hidden == next.hidden && next.full.start == next.span.start && !strong);
     let parted = |gap: &Gap<'_>| voice.plan.undoes && gap.joint() == Joint::Together;
     Ok(plain.is_some_and(|gap| inside || parted(&gap)))
 }
@@ -118,7 +118,8 @@ fn run(voice: &Relined<'_>, first: u32, last: u32, event: &Event) -> Run {
             one.push(at);
         }
     }
-    let (begin, end) = (event_of(first).unwrap_or(event).span, event_of(last).unwrap_or(event).span);
+    let (begin, end) =
+        (event_of(first).unwrap_or(event).span, event_of(last).unwrap_or(event).span);
     let letter = if event.hidden { 'X' } else { 'Z' };
     Run { span: begin.join(end), bars, one, letter, unit: event.unit }
 }
@@ -143,7 +144,9 @@ impl Run {
         points.extend([self.begin(), self.end()]);
         points.sort_unstable();
         points.dedup();
-        let signs = points.iter().any(|at| *at > self.begin() && *at < self.end() && voice.sign_at(*at).is_some());
+        let signs = points
+            .iter()
+            .any(|at| *at > self.begin() && *at < self.end() && voice.sign_at(*at).is_some());
         if points == self.bars && points.iter().all(|at| is_line(*at)) && !signs {
             return Ok(None);
         }

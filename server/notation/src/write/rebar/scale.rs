@@ -1,15 +1,13 @@
 //! Halving or doubling all values of a passage, with a tempo that makes up for it.
 
-use super::carried::same_page;
 use super::length::Typing;
 use super::signs::Signs;
 use super::{Refusal, in_order, tune_bar};
+use crate::Lowered;
 use crate::lower::read_length;
 use crate::write::TextEdit;
-use crate::{Block, Lowered};
 use recte_score::{Event, EventKind, Span, Tempo, Tune, Voice};
 use recte_theory::{Metre, Time};
-use std::sync::Arc;
 
 /// Whether values become half as long or twice as long.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,10 +123,12 @@ impl Work<'_> {
         let header = self.typed(self.tune.header);
         let body = self.text.get(self.tune.header.end as usize..self.tune.span.end as usize)?;
         let inner = body.contains("[L:") || body.lines().any(|line| line.starts_with("L:"));
-        let mut fields = header.match_indices("L:").filter(|(at, _)| {
-            *at == 0 || header[..*at].ends_with(['\n', '\r'])
-        });
-        let (Some((at, _)), None, false) = (fields.next(), fields.next(), inner) else { return None };
+        let mut fields = header
+            .match_indices("L:")
+            .filter(|(at, _)| *at == 0 || header[..*at].ends_with(['\n', '\r']));
+        let (Some((at, _)), None, false) = (fields.next(), fields.next(), inner) else {
+            return None;
+        };
         let value = &header[at + 2..];
         let value = &value[..value.find(['\n', '\r', '%']).unwrap_or(value.len())];
         let unit = crate::fields::unit_length(value.trim())? * self.scale.factor();
@@ -216,13 +216,13 @@ impl Work<'_> {
             TextEdit { span: Span::new(at, at), text: format!("[Q:{text}] ") }
         };
         if !counted().filter(inside).any(|tempo| place(&tempo) == start) {
-            edits.push(insert(self.from, numbers(before, self.scale.factor())));
+            edits.push(insert(self.from, tempo_text(before, self.scale.factor())));
         }
         let after = (self.to + 1, Time::ZERO);
         let back = counted().filter(|tempo| place(tempo) < after).max_by_key(place);
         let typed = counted().any(|tempo| place(&tempo) == after);
         if let Some(back) = back.filter(|_| !typed && voice.bars.len() > self.to as usize + 1) {
-            edits.push(insert(self.to + 1, numbers(back, Time::WHOLE)));
+            edits.push(insert(self.to + 1, tempo_text(back, Time::WHOLE)));
         }
         Ok(edits)
     }
@@ -266,9 +266,13 @@ fn length_spans(text: &str, voice: &Voice, event: &Event) -> Vec<Span> {
     if typed && event.length.start == event.length.end { inner } else { vec![event.length] }
 }
 
-/// `1/4=84` as others count it.
-fn numbers(tempo: &Tempo, factor: Time) -> String {
-    let beats: Vec<String> = tempo.beats.iter().map(|beat| (*beat * factor).to_string()).collect();
+/// A tempo in numbers as a field says it, its beats so many times as long: `1/4=84`.
+pub fn tempo_text(tempo: &Tempo, factor: Time) -> String {
+    let fraction = |beat: &Time| {
+        let beat = *beat * factor;
+        format!("{}/{}", beat.numerator(), beat.denominator())
+    };
+    let beats: Vec<String> = tempo.beats.iter().map(fraction).collect();
     format!("{}={}", beats.join(" "), tempo.per_minute.unwrap_or(0))
 }
 
@@ -292,84 +296,9 @@ fn scaled_tempo(typed: &str, tempo: &Tempo, scale: Scale) -> Option<String> {
         done = true;
         let (lead, tail) = (part.len() - part.trim_start().len(), part.trim_end().len());
         text.push_str(&part[..lead]);
-        text.push_str(&numbers(tempo, scale.factor()));
+        text.push_str(&tempo_text(tempo, scale.factor()));
         text.push_str(&part[tail..]);
     }
     text.push_str(&typed[end..]);
     done.then_some(text)
-}
-
-/// The block with its values scaled, if every onset and length of the passage is exactly so much shorter or longer,
-/// the tempo makes up for it, and all else stands where it stood.
-pub fn scaled_exactly(
-    block: &Block,
-    edits: &[TextEdit],
-    (from, to): (u32, u32),
-    scale: Scale,
-) -> Option<Arc<Block>> {
-    let after = block.edited(edits).ok()?;
-    let (old, new) = (block.lowered(), after.lowered());
-    if new.problems.len() > old.problems.len() {
-        return None;
-    }
-    let (old, new) = (&old.tune, &new.tune);
-    let begin = old.bars.get(from as usize)?.start;
-    let last = old.bars.get(to as usize)?;
-    let end = last.start + last.length;
-    let factor = scale.factor();
-    let moved = |at: Time| {
-        if at <= begin {
-            at
-        } else if at <= end {
-            begin + (at - begin) * factor
-        } else {
-            at - (end - begin) * (Time::WHOLE - factor)
-        }
-    };
-    let same = old.voices.len() == new.voices.len()
-        && old.voices.iter().zip(&new.voices).all(|(a, b)| {
-            let events = a.events.iter().zip(&b.events);
-            a.events.len() == b.events.len()
-                && events.into_iter().all(|(from, to)| same_event((old, a, from), (new, b, to), &moved))
-        });
-    (same && same_page(old, new, &moved, false)).then_some(after)
-}
-
-type Placed<'a> = (&'a Tune, &'a Voice, &'a Event);
-
-fn same_event(
-    (old, a, from): Placed<'_>,
-    (new, b, to): Placed<'_>,
-    moved: &impl Fn(Time) -> Time,
-) -> bool {
-    let (start, end) = (old.onset(from), old.onset(from) + from.duration);
-    let notes = a.notes_of(from).iter().zip(b.notes_of(to));
-    let speed = |tune: &Tune, at: Time| {
-        let place = |tempo: &&Tempo| {
-            let bar = tune.bars.get(tempo.bar as usize).map_or(Time::ZERO, |bar| bar.start);
-            bar + tempo.offset
-        };
-        let counted = tune.tempi.iter().filter(|tempo| tempo.per_minute.is_some());
-        let last = counted.filter(|tempo| place(tempo) <= at).max_by_key(|tempo| place(tempo));
-        last.and_then(Tempo::whole_notes_per_minute)
-    };
-    let length = end - start;
-    let now = to.duration;
-    let scale = if length.is_zero() { None } else { Some(now / length) };
-    let tempo = match (speed(old, start), speed(new, moved(start)), scale) {
-        (Some(old), Some(new), Some(scale)) => new == old * scale,
-        (old, new, None) => old.is_some() == new.is_some(),
-        (None, None, Some(scale)) => scale == Time::WHOLE,
-        _ => false,
-    };
-    new.onset(to) == moved(start)
-        && new.onset(to) + now == moved(end)
-        && from.kind == to.kind
-        && from.grace == to.grace
-        && notes.clone().count() == from.notes.len()
-        && from.notes.len() == to.notes.len()
-        && notes.into_iter().all(|(a, b)| {
-            (a.pitch, a.tied_in, a.tied_out) == (b.pitch, b.tied_in, b.tied_out)
-        })
-        && tempo
 }

@@ -1,23 +1,10 @@
 //! Signatures in one voice: typed at a bar, taken away, and given back after.
 
 use super::Refusal;
-use super::cut::{Cut, Layer};
-use super::join::shown;
-use super::layers::{layer_spans, layers, put_together};
-use super::lean::write_out;
 use super::plan::Plan;
-use crate::lower::Reach;
 use crate::write::TextEdit;
-use recte_score::{Bar, Event, EventKind, Span, Tune, Voice};
-use recte_theory::{Metre, Time};
-
-/// Where a bar is split, and the signatures of its halves.
-pub(super) struct Split {
-    pub(super) bar: u32,
-    pub(super) at: Time,
-    pub(super) first: Metre,
-    pub(super) second: Metre,
-}
+use recte_score::{Bar, EventKind, Span, Tune, Voice};
+use recte_theory::Metre;
 
 /// One voice whose signatures are rewritten.
 pub(super) struct Signs<'a> {
@@ -27,100 +14,6 @@ pub(super) struct Signs<'a> {
 }
 
 impl Signs<'_> {
-    pub(super) fn split(
-        &self,
-        split: &Split,
-        old: &Metre,
-        reach: Reach,
-    ) -> Result<Vec<TextEdit>, Refusal> {
-        let bar = self.bar(split.bar)?;
-        let next = split.bar + 1;
-        self.no_sign_inside(next, bar)?;
-        self.no_tuplet_by_metre(bar, old, &split.first)?;
-        self.no_tuplet_by_metre(bar, old, &split.second)?;
-        let back = self.untyped(next).then_some(old);
-        if let Some(rest) = self.long_rest(split.bar) {
-            let second = [(split.bar, &split.second)];
-            let signs: Vec<_> = [(split.bar, &split.first)]
-                .into_iter()
-                .chain(back.map(|old| (next, old)))
-                .collect();
-            return self.rest_anew(&rest, &signs, &second);
-        }
-        let mut edits = vec![self.typed_at(split.bar, &split.first)?];
-        if let Some(old) = back {
-            edits.push(self.typed_at(next, old)?);
-        }
-        // After the signatures: an accidental written out for a note comes between them and the note.
-        edits.extend(self.halves(split, bar, reach)?);
-        Ok(edits)
-    }
-
-    /// The bar line in the middle, and what it asks for.
-    fn halves(&self, split: &Split, bar: &Bar, reach: Reach) -> Result<Vec<TextEdit>, Refusal> {
-        let sign = format!("[M:{}]", split.second);
-        let events = layers(self.voice, bar);
-        let mut cuts = Vec::new();
-        for &events in &events {
-            let signatures = [&split.first, &split.second];
-            let layer =
-                Layer { text: self.text, voice: self.voice, events, at: split.at, signatures };
-            if events.iter().map(|event| event.end()).max() != Some(bar.length) {
-                return Err(Refusal::new("A layer of this bar does not fill it."));
-            }
-            let rest = |event: &Event| matches!(event.kind, EventKind::BarRest(_));
-            if events.len() > 1 && events.iter().any(rest) {
-                return Err(Refusal::new("A whole-bar rest stands among the notes of this bar."));
-            }
-            self.words_stay(&layer)?;
-            let mut cut = layer.cut()?;
-            cut.edits.extend(shown(&layer));
-            cuts.push((cut, write_out(&layer, self.tune, reach)));
-        }
-        if cuts.len() > 1 {
-            let spans = layer_spans(self.text, bar, &events)?;
-            return Ok(vec![put_together(self.text, &spans, cuts, &sign)?]);
-        }
-        let Some((cut, leaning)) = cuts.pop() else {
-            return Err(Refusal::new("This bar is empty."));
-        };
-        let mut edits = self.line(cut, &sign);
-        edits.extend(leaning);
-        Ok(edits)
-    }
-
-    fn line(&self, cut: Cut, sign: &str) -> Vec<TextEdit> {
-        let spaced = |at: usize| self.text[..at].ends_with([' ', '\t', '\n', '\r']);
-        let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
-        let space = if cut.before.is_empty() && spaced(cut.line) { "" } else { " " };
-        let mut edits = cut.edits;
-        if cut.line == cut.start {
-            let text = format!("{}{space}| {sign} {}", cut.before, cut.after);
-            edits.push(insert(cut.line, text));
-        } else {
-            edits.push(insert(cut.line, format!("{}{space}|", cut.before)));
-            edits.push(insert(cut.start, format!("{sign} {}", cut.after)));
-        }
-        edits
-    }
-
-    /// Words are sung note by note: an inserted tied note would shift them.
-    fn words_stay(&self, layer: &Layer<'_>) -> Result<(), Refusal> {
-        let lines = || self.text.lines().map(str::trim_start);
-        let signs = lines().any(|line| line.starts_with("s:"));
-        let aligned = !self.voice.lyrics.is_empty() || signs;
-        if aligned && layer.ties() {
-            return Err(Refusal::new(
-                "Words lie under a note that would be tied over the new bar line.",
-            ));
-        }
-        let mut words = lines().filter(|line| line.starts_with("w:") || line.starts_with("s:"));
-        if aligned && words.any(|line| line.contains('|')) {
-            return Err(Refusal::new("The words here are aligned bar by bar."));
-        }
-        Ok(())
-    }
-
     /// The edits that put the bars under one signature.
     pub(super) fn set(&self, from: u32, to: u32, metre: &Metre) -> Result<Vec<TextEdit>, Refusal> {
         let old = self.metre(from)?;
@@ -166,7 +59,7 @@ impl Signs<'_> {
             }
         }
         for (rest, signs) in &rests {
-            edits.extend(self.rest_anew(rest, signs, &[])?);
+            edits.extend(self.rest_anew(rest, signs)?);
         }
         Ok(edits)
     }
@@ -206,7 +99,12 @@ impl Signs<'_> {
     }
 
     /// A bare `(5`, `(7` or `(9` is counted by the metre (4.13), so it would change with it.
-    pub(super) fn no_tuplet_by_metre(&self, bar: &Bar, old: &Metre, new: &Metre) -> Result<(), Refusal> {
+    pub(super) fn no_tuplet_by_metre(
+        &self,
+        bar: &Bar,
+        old: &Metre,
+        new: &Metre,
+    ) -> Result<(), Refusal> {
         let by_metre = |index: u32| {
             let tuplet = &self.voice.tuplets[index as usize];
             let typed = self.text.get(tuplet.span.range()).unwrap_or_default();
@@ -269,13 +167,11 @@ impl Signs<'_> {
         Some(LongRest { first, count, span: event.span })
     }
 
-    /// A rest of several bars with signatures between them: `Z|[M:5/8] Z|[M:9/8] Z2`. A bar of `seconds` is
-    /// two, the second under its own signature.
+    /// A rest of several bars with signatures between them: `Z|[M:5/8] Z|[M:9/8] Z2`.
     fn rest_anew(
         &self,
         rest: &LongRest,
         signs: &[(u32, &Metre)],
-        seconds: &[(u32, &Metre)],
     ) -> Result<Vec<TextEdit>, Refusal> {
         let letter = self.text.get(rest.span.start as usize..rest.span.start as usize + 1);
         let letter = letter.ok_or_else(|| Refusal::new("This rest is typed in an unusual way."))?;
@@ -285,9 +181,6 @@ impl Signs<'_> {
             match runs.last_mut() {
                 Some((_, count)) if sign.is_none() => *count += 1,
                 _ => runs.push((sign, 1)),
-            }
-            if let Some((_, metre)) = seconds.iter().find(|sign| sign.0 == bar) {
-                runs.push((Some(metre), 1));
             }
         }
         let text: Vec<String> = runs

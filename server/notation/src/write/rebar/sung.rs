@@ -17,6 +17,8 @@ struct Words<'a> {
     /// The last thing said up to them, and the first after them.
     before: Option<&'a Syllable>,
     after: Option<&'a Syllable>,
+    /// Where the line ends.
+    end: usize,
 }
 
 impl<'a> Sung<'a> {
@@ -38,7 +40,8 @@ impl<'a> Sung<'a> {
     fn lines_after(&self, at: usize) -> impl Iterator<Item = Span> + '_ {
         let after = self.voice.lyrics.iter().filter(move |line| line.start as usize > at);
         let first = after.clone().next().map_or(0, |line| line.start);
-        let next = self.voice.events.iter().map(|event| event.span.start).filter(move |&e| e > first);
+        let next =
+            self.voice.events.iter().map(|event| event.span.start).filter(move |&e| e > first);
         let next = next.min().unwrap_or(u32::MAX);
         after.copied().take_while(move |line| line.start < next)
     }
@@ -48,13 +51,13 @@ impl<'a> Sung<'a> {
         let lines = self.lines_after(first.span.start as usize);
         lines
             .map(|line| {
-                let inside = |one: &&Syllable| {
-                    line.start <= one.span.start && one.span.end <= line.end
-                };
+                let inside =
+                    |one: &&Syllable| line.start <= one.span.start && one.span.end <= line.end;
                 let own = || self.voice.syllables.iter().filter(inside);
                 Words {
                     before: own().filter(|one| one.event <= last).max_by_key(|one| one.event),
                     after: own().filter(|one| one.event > last).min_by_key(|one| one.event),
+                    end: line.end as usize,
                 }
             })
             .collect()
@@ -67,11 +70,15 @@ impl<'a> Sung<'a> {
         }
         let first = &self.voice.events[events[0] as usize];
         let mut edits = Vec::new();
-        for Words { before, after } in self.around(first, events[1]) {
+        for Words { before, after, end } in self.around(first, events[1]) {
             let (at, sign) = match (before, after) {
                 (Some(own), _) if own.event >= events[0] => (self.end_of(own), "_"),
                 (_, Some(next)) => (next.span.start as usize, "* "),
-                (_, None) => continue,
+                (Some(own), None) => match self.blank_after(own, events[1], end) {
+                    Some(at) => (at, "* "),
+                    None => continue,
+                },
+                (None, None) => continue,
             };
             edits.push(TextEdit { span: Span::new(at, at), text: sign.repeat(more) });
         }
@@ -92,7 +99,7 @@ impl<'a> Sung<'a> {
         }
         let mut edits = Vec::new();
         let own = &self.voice.events[event as usize];
-        for Words { before, after } in self.around(own, event) {
+        for Words { before, after, end } in self.around(own, event) {
             match before {
                 Some(held) if held.event == event => {
                     let typed = self.text.get(held.span.range())?;
@@ -102,30 +109,60 @@ impl<'a> Sung<'a> {
                     let (start, end) = (held.span.start as usize, held.span.end as usize);
                     let alone = self.text[..start].ends_with(' ');
                     let space = usize::from(alone && self.text[end..].starts_with(' '));
-                    edits.push(TextEdit { span: Span::new(start, end + space), text: String::new() });
+                    edits.push(TextEdit {
+                        span: Span::new(start, end + space),
+                        text: String::new(),
+                    });
                 }
                 _ => {
-                    let Some(after) = after else { continue };
-                    edits.push(self.blank(before, event, after)?);
+                    let star = match (before, after) {
+                        (_, Some(after)) => self.blank_before(before, event, after)?,
+                        (Some(before), None) => match self.blank_after(before, event, end) {
+                            Some(star) => star,
+                            None => continue,
+                        },
+                        (None, None) => continue,
+                    };
+                    let after = usize::from(self.text[star + 1..].starts_with(' '));
+                    let before = usize::from(after == 0 && self.text[..star].ends_with(' '));
+                    let span = Span::new(star - before, star + 1 + after);
+                    edits.push(TextEdit { span, text: String::new() });
                 }
             }
         }
         Some(edits)
     }
 
-    /// The `*` that stands for an event between two syllables, with the space after it.
-    fn blank(&self, before: Option<&Syllable>, event: u32, after: &Syllable) -> Option<TextEdit> {
+    /// The `*` that stands for an event between two syllables.
+    fn blank_before(
+        &self,
+        before: Option<&Syllable>,
+        event: u32,
+        after: &Syllable,
+    ) -> Option<usize> {
         let begin = before.map_or_else(
             || self.text[..after.span.start as usize].rfind("w:").map(|at| at + 2),
             |one| Some(self.end_of(one)),
         )?;
-        let between = self.text.get(begin..after.span.start as usize)?;
-        let stars: Vec<usize> = between.match_indices('*').map(|(at, _)| begin + at).collect();
-        let sounds = |index: &u32| self.voice.events[*index as usize].sounds();
+        let stars = self.stars(begin, after.span.start as usize);
         // Counted back from the next syllable.
-        let back = (event..after.event).filter(sounds).count();
-        let at = *stars.get(stars.len().checked_sub(back)?)?;
-        let space = usize::from(self.text[at + 1..].starts_with(' '));
-        Some(TextEdit { span: Span::new(at, at + 1 + space), text: String::new() })
+        let back = self.sounding(event..after.event);
+        stars.get(stars.len().checked_sub(back)?).copied()
+    }
+
+    /// The `*` that stands for an event after the last syllable of a line, if the line goes on so far.
+    fn blank_after(&self, before: &Syllable, event: u32, end: usize) -> Option<usize> {
+        let count = self.sounding(before.event + 1..event + 1);
+        let stars = self.stars(self.end_of(before), end);
+        stars.get(count.checked_sub(1)?).copied()
+    }
+
+    fn stars(&self, from: usize, to: usize) -> Vec<usize> {
+        let between = self.text.get(from..to).unwrap_or_default();
+        between.match_indices('*').map(|(at, _)| from + at).collect()
+    }
+
+    fn sounding(&self, events: std::ops::Range<u32>) -> usize {
+        events.filter(|index| self.voice.events[*index as usize].sounds()).count()
     }
 }
