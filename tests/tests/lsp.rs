@@ -184,7 +184,12 @@ fn acceptances_are_offered_and_work() {
         let remarks = client.remarks(URI, Some(1));
         let range = of_rule(&remarks, "chord-spelling")[0]["range"].clone();
         let title = format!("Accept “chord-spelling” in this {place}");
-        let offered = actions(&mut client, &range);
+        let params = json!({
+            "textDocument": { "uri": URI }, "range": range,
+            "context": { "diagnostics": [], "only": ["refactor.rewrite"] },
+        });
+        let offered = client.request("textDocument/codeAction", params);
+        let offered = offered.as_array().unwrap().clone();
         let action = offered.iter().find(|action| action["title"] == title.as_str());
         let action = action.unwrap_or_else(|| panic!("{title} in {offered:?}"));
         let after = applied(text, action, "utf-16");
@@ -463,11 +468,19 @@ fn bars_are_rewritten_as_the_readme_shows() {
         } else {
             range
         };
-        let offered = actions(&mut client, &range);
+        let params = json!({
+            "textDocument": { "uri": URI }, "range": range,
+            "context": { "diagnostics": [], "only": ["refactor.rewrite"] },
+        });
+        let offered = client.request("textDocument/codeAction", params);
+        let offered = offered.as_array().unwrap().clone();
         let action = offered.iter().find(|action| action["title"] == title.as_str());
         let action = action.unwrap_or_else(|| panic!("{title} is not among {offered:?}"));
         assert_eq!(action["kind"], "refactor.rewrite");
         assert_eq!(applied(&text, action, "utf-16"), format!("X:1\nL:1/8\n{after}"), "{title}");
+        // Where a fix has the title already, nothing has it twice.
+        let all = actions(&mut client, &range);
+        assert_eq!(all.iter().filter(|one| one["title"] == title.as_str()).count(), 1, "{title}");
     }
 }
 

@@ -51,6 +51,10 @@ pub(super) fn code_actions(
     if wanted(&CodeActionKind::REFACTOR_REWRITE) {
         let asked = only.is_some();
         for one in rewritings(snapshot, client.bytes(rope, range), asked) {
+            // A fix that says the same is the one to take.
+            if found.iter().any(|known| known.title == one.title) {
+                continue;
+            }
             let action = CodeAction {
                 title: one.title,
                 kind: Some(CodeActionKind::REFACTOR_REWRITE),

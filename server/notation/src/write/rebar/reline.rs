@@ -214,6 +214,10 @@ impl<'a> Relined<'a> {
                 self.edits.push(self.signs.without(typed));
             }
         }
+        if let Some(last) = last.cloned() {
+            self.at_the_repeat(&last)?;
+        }
+        let last = plan.bars.last().map(|bar| &bar.metre);
         let Some(next) = self.voice.bars.get(plan.to as usize + 1) else { return Ok(()) };
         let (now, then) = (tune.metre(next), tune.metre(&self.bars()[self.bars().len() - 1]));
         match next.metre_typed {
@@ -226,6 +230,36 @@ impl<'a> Relined<'a> {
             }
             None if Some(now) != last => {
                 self.edits.push(self.signs.typed_at(plan.to + 1, now)?);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// A repeat that leads back from the last bar finds its own signature where it begins, not the one it leaves;
+    /// when a split is undone that goes again.
+    fn at_the_repeat(&mut self, last: &Metre) -> Result<(), Refusal> {
+        let (from, to) = (self.plan.from, self.plan.to);
+        let all = &self.voice.bars;
+        if all[to as usize].repeat_closes == 0 {
+            return Ok(());
+        }
+        let ends =
+            |bar: &u32| all[*bar as usize].section_ends || all[*bar as usize].repeat_closes > 0;
+        let opens = (0..=from).rev().find(|bar| all[*bar as usize].repeat_opens > 0);
+        let after = (0..from).rev().find(ends).map(|bar| bar + 1);
+        let begin = opens.max(after).unwrap_or(0);
+        let (bar, metre) = (&all[begin as usize], self.read.tune.metre(&all[begin as usize]));
+        if begin == from || self.is_rest_inside(begin) {
+            return Ok(());
+        }
+        match bar.metre_typed.or_else(|| self.signs.just_before(bar)) {
+            None if metre != last => self.edits.push(self.signs.typed_at(begin, metre)?),
+            Some(typed) if self.plan.undoes && metre == last => {
+                let known = self.signs.metre_before(begin);
+                if known.as_ref() == Some(metre) {
+                    self.edits.push(self.signs.without(typed));
+                }
             }
             _ => {}
         }

@@ -217,6 +217,8 @@ fn a_split_and_joined_bar_is_typed_as_it_was() {
     back("C3z4F2|", "[M:5/8] C3z2| [M:2/4] z2F2|");
     back("C3z2z2F2|", "[M:5/8] C3z2 |[M:2/4]z2F2|");
     back("^F3G2 F2F2|", "[M:5/8] ^F3G2 | [M:2/4] ^F2F2|");
+    let repeat = there_and_back(nine, "|:C9|C3D2E2F2:|G9|", 1, &["5/8", "2/4"]).0;
+    assert_eq!(repeat, "|:[M:9/8] C9|[M:5/8] C3D2| [M:2/4] E2F2:|[M:9/8] G9|");
     back("^F3-F2 =F4|", "[M:5/8] ^F3-F2 | [M:2/4] =F4|");
     back("C3[CE-G]4E2|", "[M:5/8] C3[CEG]2-| [M:2/4] [CE-G]2E2|");
     back("[C9E9]|", "[M:5/8] [C3E3]- [C2E2]-| [M:2/4] [C4E4]|");
