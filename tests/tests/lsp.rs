@@ -184,12 +184,7 @@ fn acceptances_are_offered_and_work() {
         let remarks = client.remarks(URI, Some(1));
         let range = of_rule(&remarks, "chord-spelling")[0]["range"].clone();
         let title = format!("Accept “chord-spelling” in this {place}");
-        let params = json!({
-            "textDocument": { "uri": URI }, "range": range,
-            "context": { "diagnostics": [], "only": ["refactor.rewrite"] },
-        });
-        let offered = client.request("textDocument/codeAction", params);
-        let offered = offered.as_array().unwrap().clone();
+        let offered = actions(&mut client, &range);
         let action = offered.iter().find(|action| action["title"] == title.as_str());
         let action = action.unwrap_or_else(|| panic!("{title} in {offered:?}"));
         let after = applied(text, action, "utf-16");
