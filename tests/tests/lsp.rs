@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 use recte_tests::client::Client;
-use recte_tests::scores;
+use recte_tests::{root, scores};
 use serde_json::{Value, json};
 use std::time::Duration;
 
@@ -429,4 +429,79 @@ fn white_space_is_set_in_order_in_every_encoding() {
 fn nothing_is_set_in_order_where_nothing_is_open() {
     let params = json!({ "textDocument": { "uri": "untitled:none.abc" }, "options": { "tabSize": 4, "insertSpaces": true } });
     assert_eq!(plain().request("textDocument/formatting", params), Value::Null);
+}
+
+/// What the README shows of a rewriting: its title, the bars before and after it.
+fn shown_in_readme() -> Vec<(String, String, String)> {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let parts = readme.split("<!-- taken: ").skip(1);
+    let block = |text: &str| text.split("```").next().unwrap().to_owned();
+    let shown = parts.map(|part| {
+        let (title, rest) = part.split_once(" -->").unwrap();
+        let mut blocks = rest.split("```abc\n").skip(1);
+        let mut next = || block(blocks.next().expect("a block before and one after"));
+        (title.to_owned(), next(), next())
+    });
+    shown.collect()
+}
+
+#[test]
+fn bars_are_rewritten_as_the_readme_shows() {
+    let shown = shown_in_readme();
+    assert!(shown.len() > 1, "{shown:?}");
+    for (title, before, after) in shown {
+        let text = format!("X:1\nL:1/8\n{before}");
+        let mut client = plain();
+        client.open(URI, &text);
+        let line = text.lines().position(|line| line.starts_with("[V:1]")).unwrap();
+        let end = text.lines().nth(line).unwrap().len();
+        let column = if title.starts_with("Split") { 7 } else { end - 1 };
+        let at = |column: usize| json!({ "line": line, "character": column });
+        let range = json!({ "start": at(6), "end": at(column) });
+        let range = if title.starts_with("Split") {
+            json!({ "start": at(column), "end": at(column) })
+        } else {
+            range
+        };
+        let params = json!({
+            "textDocument": { "uri": URI }, "range": range,
+            "context": { "diagnostics": [], "only": ["refactor.rewrite"] },
+        });
+        let offered = client.request("textDocument/codeAction", params);
+        let offered = offered.as_array().unwrap().clone();
+        let action = offered.iter().find(|action| action["title"] == title.as_str());
+        let action = action.unwrap_or_else(|| panic!("{title} is not among {offered:?}"));
+        assert_eq!(action["kind"], "refactor.rewrite");
+        assert_eq!(applied(&text, action, "utf-16"), format!("X:1\nL:1/8\n{after}"), "{title}");
+        // Where a fix has the title already, nothing has it twice.
+        let all = actions(&mut client, &range);
+        assert_eq!(all.iter().filter(|one| one["title"] == title.as_str()).count(), 1, "{title}");
+    }
+}
+
+#[test]
+fn a_rewriting_that_cannot_be_done_is_shown_with_the_reason() {
+    let text = "X:1\nM:4/4\nL:1/8\nK:C\n(3CDE F2 G2A2:|E8|]\n";
+    let ask = |can: Value, only: Value| {
+        let (mut client, _) = Client::introduced(json!({ "textDocument": can }), Value::Null);
+        client.open(URI, text);
+        let at = json!({ "line": 4, "character": 8 });
+        let params = json!({
+            "textDocument": { "uri": URI }, "range": { "start": at, "end": at },
+            "context": { "diagnostics": [], "only": only },
+        });
+        let offered = client.request("textDocument/codeAction", params);
+        let joins = offered.as_array().unwrap().clone().into_iter();
+        joins.filter(|one| one["title"].as_str().unwrap().starts_with("Join")).collect::<Vec<_>>()
+    };
+    let shows = json!({ "codeAction": { "disabledSupport": true } });
+    let rewrites = json!(["refactor.rewrite"]);
+    let found = ask(shows.clone(), rewrites.clone());
+    assert_eq!(found.len(), 1);
+    let reason = "A repeat, an ending or a double bar stands between.";
+    assert_eq!(found[0]["disabled"]["reason"], reason);
+    assert_eq!(found[0]["edit"], Value::Null);
+    // Neither for those who cannot show it, nor unasked.
+    assert!(ask(json!({}), rewrites).is_empty());
+    assert!(ask(shows, Value::Null).is_empty());
 }

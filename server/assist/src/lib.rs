@@ -5,6 +5,7 @@
 
 mod accept;
 pub mod actions;
+mod bars;
 pub mod config;
 mod emend;
 mod folding;
@@ -14,6 +15,7 @@ mod layout;
 mod respell;
 mod symbols;
 
+pub use bars::{Rewriting, rewritings};
 pub use emend::{Emended, emend};
 pub use folding::{Fold, FoldKind, folds};
 pub use host::{Host, Located, Snapshot, check};

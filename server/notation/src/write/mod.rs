@@ -9,7 +9,11 @@ mod signs;
 
 pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
-pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
+pub use rebar::{
+    MovedLines, NewBar, Refusal, Scale, carries_all, join_bars, length_text, move_lines,
+    moved_lines, pause_instead, proved, scale_values, scaled_exactly, set_metre, split_bar,
+    split_bar_as_typed, tempo_at, tempo_text, write_bars,
+};
 pub use respell::{Respelling, respell, retype, tied_together, typed};
 pub use same::{reads_as_well, same_score, same_sound};
 pub use signs::{Retyped, Sign, signs};

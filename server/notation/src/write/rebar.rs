@@ -3,22 +3,40 @@
 //! A bar belongs to every voice, so each of these rewrites all voices of the tune or refuses. A split and a
 //! new signature never change what sounds; [`pause_instead`] changes a written length and is for suggestions.
 
-mod cut;
+mod breaks;
+mod carried;
+mod gap;
+mod head;
+mod held;
 mod join;
-mod layers;
-mod lean;
+mod layered;
+mod leaning;
 mod length;
-pub use length::length_text;
+mod lines;
+mod moves;
 mod pause;
+mod plan;
+mod reline;
+mod rests;
+mod scale;
+mod scaled;
 mod signs;
+mod sung;
 
+pub use carried::{carries_all, proved};
+pub use length::length_text;
+pub use moves::{MovedLines, move_lines, moved_lines};
 pub use pause::pause_instead;
+pub use plan::NewBar;
+pub use scale::{Scale, scale_values, tempo_at, tempo_text};
+pub use scaled::scaled_exactly;
 
 use super::TextEdit;
 use crate::Lowered;
+use plan::{Manner, Plan};
 use recte_score::{Bar, Tune, Voice};
 use recte_theory::{Metre, Time};
-use signs::{Signs, Split};
+use signs::Signs;
 use std::fmt;
 
 /// Why bars cannot be rewritten; shown, it is a sentence.
@@ -40,11 +58,11 @@ impl fmt::Display for Refusal {
 impl std::error::Error for Refusal {}
 
 /// The edits that make two bars of one, in every voice: the first up to `at` (whole notes from the bar
-/// line) under the first signature, the rest under the second; the old signature comes back after them.
+/// line) under the first signature, the rest under the second; the old signature comes back after them. Tied notes
+/// are tied where the groups of their new bar meet.
 ///
 /// # Errors
-/// When a voice cannot be cut there surely: inside a tuplet or a broken rhythm, under words that a tied note
-/// would shift, in a bar of another length.
+/// When a voice cannot be cut there surely: inside a tuplet or a broken rhythm, in a bar of another length.
 pub fn split_bar(
     text: &str,
     read: &Lowered,
@@ -57,19 +75,8 @@ pub fn split_bar(
     if at <= Time::ZERO || at >= whole || lengths != [at, whole - at] {
         return Err(Refusal::new("The two signatures do not add up to this bar."));
     }
-    let split = Split { bar, at, first: signatures[0].clone(), second: signatures[1].clone() };
-    let mut edits = Vec::new();
-    for voice in voices_with(&read.tune, bar)? {
-        let own = &voice.bars[bar as usize];
-        if own.length != whole {
-            let message = format!("Voice {} has another length in this bar.", voice.label());
-            return Err(Refusal(message));
-        }
-        let old = read.tune.metre(own);
-        let signs = Signs { text, tune: &read.tune, voice };
-        edits.extend(signs.split(&split, old, read.reach)?);
-    }
-    Ok(edits)
+    let bars = signatures.map(NewBar::full);
+    rewritten(text, read, bar, bar, &bars, Manner::Plain { spaced: true, shows_joins: true })
 }
 
 /// The edits that put the bars `from` to `to` under one signature of the same length, in every voice; the
@@ -91,6 +98,92 @@ pub fn set_metre(
         edits.extend(Signs { text, tune: &read.tune, voice }.set(from, to, metre)?);
     }
     Ok(signs::in_header(text, &read.tune, from, to, metre).map_or(edits, |edit| vec![edit]))
+}
+
+/// The edits that put the bar lines of the bars `from` to `to` elsewhere, in every voice: the new bars last as long
+/// together. The old signature comes back after them.
+///
+/// # Errors
+/// When a voice cannot be written so surely, with the reason.
+pub fn write_bars(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    bars: &[NewBar],
+) -> Result<Vec<TextEdit>, Refusal> {
+    let spaced = signs::spaced_lines(text, &read.tune);
+    rewritten(text, read, from, to, bars, Manner::Plain { spaced, shows_joins: false })
+}
+
+/// The edits that make several bars of one, so that joining them again gives the text back: [`join_bars`].
+///
+/// # Errors
+/// As [`split_bar`].
+pub fn split_bar_as_typed(
+    text: &str,
+    read: &Lowered,
+    bar: u32,
+    parts: &[Metre],
+) -> Result<Vec<TextEdit>, Refusal> {
+    let bars: Vec<NewBar> = parts.iter().map(NewBar::full).collect();
+    rewritten(text, read, bar, bar, &bars, Manner::Exact)
+}
+
+/// The edits that make one bar of the bars `from` to `to`, in every voice.
+///
+/// # Errors
+/// When a repeat, an ending or a double bar stands between them, or a voice cannot be written so surely.
+pub fn join_bars(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    metre: &Metre,
+) -> Result<Vec<TextEdit>, Refusal> {
+    write_bars(text, read, from, to, &[NewBar::full(metre)])
+}
+
+fn rewritten(
+    text: &str,
+    read: &Lowered,
+    from: u32,
+    to: u32,
+    bars: &[NewBar],
+    manner: Manner,
+) -> Result<Vec<TextEdit>, Refusal> {
+    let tune = &read.tune;
+    tune_bar(tune, to)?;
+    if from > to || bars.is_empty() || bars.iter().any(|bar| bar.length <= Time::ZERO) {
+        return Err(Refusal::new("There is no such bar."));
+    }
+    let mut plan = Plan::new(tune, from, to, bars, manner);
+    let [old, new] = plan.lengths();
+    if old != new {
+        return Err(Refusal::new("The new bars are not as long as those there are."));
+    }
+    let voices = voices_with(tune, from)?;
+    for bar in from + 1..=to {
+        if voices_with(tune, bar)?.len() != voices.len() {
+            return Err(Refusal::new("A voice ends within these bars."));
+        }
+    }
+    let above = match bars.split_first() {
+        Some((first, rest)) if rest.iter().all(|bar| bar.metre == first.metre) => {
+            signs::in_header(text, tune, from, to, &first.metre)
+                .filter(|edit| text.get(edit.span.range()) != Some(&edit.text))
+        }
+        _ => None,
+    };
+    plan.undoes = manner != Manner::Exact
+        && bars.len() < (to - from + 1) as usize
+        && signs::undoes(text, tune, &plan);
+    let mut edits = Vec::new();
+    for voice in voices {
+        edits.extend(reline::reline(text, read, voice, &plan, above.is_some())?);
+    }
+    edits.extend(above);
+    Ok(edits)
 }
 
 /// The length of a bar.

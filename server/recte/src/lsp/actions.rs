@@ -2,8 +2,10 @@
 
 use super::convert::Client;
 use recte_assist::actions::{Action, ActionKind, actions};
-use recte_assist::{Snapshot, emend, offers};
-use tower_lsp::lsp_types::{CodeAction, CodeActionKind, CodeActionOrCommand, Range, Url};
+use recte_assist::{Snapshot, emend, offers, rewritings};
+use tower_lsp::lsp_types::{
+    CodeAction, CodeActionDisabled, CodeActionKind, CodeActionOrCommand, Range, Url,
+};
 
 /// Every preferred fix of the file, when the client asks for just that.
 pub(super) const ALL_FIXES: CodeActionKind = CodeActionKind::new("source.fixAll.recte");
@@ -44,6 +46,29 @@ pub(super) fn code_actions(
                 edit: Some(client.workspace_edit(uri, snapshot, &offer.changes)),
                 ..CodeAction::default()
             });
+        }
+    }
+    if wanted(&CodeActionKind::REFACTOR_REWRITE) {
+        let asked = only.is_some();
+        for one in rewritings(snapshot, client.bytes(rope, range), asked) {
+            // A fix that says the same is the one to take.
+            if found.iter().any(|known| known.title == one.title) {
+                continue;
+            }
+            let action = CodeAction {
+                title: one.title,
+                kind: Some(CodeActionKind::REFACTOR_REWRITE),
+                ..CodeAction::default()
+            };
+            match one.changes {
+                Ok(changes) => found.push(CodeAction {
+                    edit: Some(client.workspace_edit(uri, snapshot, &changes)),
+                    ..action
+                }),
+                Err(reason) if client.disabled => found
+                    .push(CodeAction { disabled: Some(CodeActionDisabled { reason }), ..action }),
+                Err(_) => {}
+            }
         }
     }
     // Only for those who ask: it is no answer to the question at the cursor.

@@ -26,6 +26,8 @@ pub(super) struct Client {
     pub(super) versioned: bool,
     /// Whether its outline has levels.
     pub(super) nested: bool,
+    /// Whether it shows actions that cannot be taken, with the reason.
+    pub(super) disabled: bool,
     /// Whether it can be asked for settings.
     pub(super) asks: bool,
     /// Whether it can be asked to watch files.
@@ -50,6 +52,9 @@ impl Client {
                 .unwrap_or_default(),
             nested: text
                 .and_then(|t| t.document_symbol.as_ref()?.hierarchical_document_symbol_support)
+                .unwrap_or_default(),
+            disabled: text
+                .and_then(|text| text.code_action.as_ref()?.disabled_support)
                 .unwrap_or_default(),
             asks: workspace.and_then(|workspace| workspace.configuration).unwrap_or_default(),
             watches: workspace

@@ -1,12 +1,12 @@
 //! Staying in the metre and holding the last note, where an odd bar only lengthens it.
 
-use super::cut::typed_length;
 use super::length::{is_one_value, length_text};
 use super::signs::Signs;
 use super::{Refusal, tune_bar, voices_with};
 use crate::Lowered;
+use crate::lower::read_length;
 use crate::write::TextEdit;
-use recte_score::{Bar, EventKind, Span, Voice};
+use recte_score::{Bar, Event, EventKind, Span, Voice};
 use recte_theory::{Metre, Time};
 
 /// The edits that give a bar the signature before it again, its last note shortened to fit in every voice
@@ -34,7 +34,7 @@ pub fn pause_instead(
 
 fn shortened(text: &str, voice: &Voice, bar: &Bar, length: Time) -> Result<Vec<TextEdit>, Refusal> {
     let mut edits = Vec::new();
-    for events in super::layers::layers(voice, bar) {
+    for events in voice.events_of(bar).chunk_by(|a, b| a.layer == b.layer) {
         let Some(last) = events.iter().rfind(|event| !event.grace) else { continue };
         if matches!(last.kind, EventKind::BarRest(1)) {
             continue;
@@ -59,4 +59,10 @@ fn shortened(text: &str, voice: &Voice, bar: &Bar, length: Time) -> Result<Vec<T
         }
     }
     Ok(edits)
+}
+
+/// The length typed for an event, in unit lengths.
+fn typed_length(text: &str, event: &Event) -> Result<Time, Refusal> {
+    let typed = text.get(event.length.range()).unwrap_or_default();
+    read_length(typed).ok_or_else(|| Refusal::new("A note here has a length that cannot be read."))
 }

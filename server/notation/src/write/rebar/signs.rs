@@ -1,22 +1,10 @@
 //! Signatures in one voice: typed at a bar, taken away, and given back after.
 
 use super::Refusal;
-use super::cut::{Cut, Layer};
-use super::join::shown;
-use super::layers::{layer_spans, layers, put_together};
-use super::lean::write_out;
-use crate::lower::Reach;
+use super::plan::Plan;
 use crate::write::TextEdit;
-use recte_score::{Bar, Event, EventKind, Span, Tune, Voice};
-use recte_theory::{Metre, Time};
-
-/// Where a bar is split, and the signatures of its halves.
-pub(super) struct Split {
-    pub(super) bar: u32,
-    pub(super) at: Time,
-    pub(super) first: Metre,
-    pub(super) second: Metre,
-}
+use recte_score::{Bar, EventKind, Span, Tune, Voice};
+use recte_theory::Metre;
 
 /// One voice whose signatures are rewritten.
 pub(super) struct Signs<'a> {
@@ -26,100 +14,6 @@ pub(super) struct Signs<'a> {
 }
 
 impl Signs<'_> {
-    pub(super) fn split(
-        &self,
-        split: &Split,
-        old: &Metre,
-        reach: Reach,
-    ) -> Result<Vec<TextEdit>, Refusal> {
-        let bar = self.bar(split.bar)?;
-        let next = split.bar + 1;
-        self.no_sign_inside(next, bar)?;
-        self.no_tuplet_by_metre(bar, old, &split.first)?;
-        self.no_tuplet_by_metre(bar, old, &split.second)?;
-        let back = self.untyped(next).then_some(old);
-        if let Some(rest) = self.long_rest(split.bar) {
-            let second = [(split.bar, &split.second)];
-            let signs: Vec<_> = [(split.bar, &split.first)]
-                .into_iter()
-                .chain(back.map(|old| (next, old)))
-                .collect();
-            return self.rest_anew(&rest, &signs, &second);
-        }
-        let mut edits = vec![self.typed_at(split.bar, &split.first)?];
-        if let Some(old) = back {
-            edits.push(self.typed_at(next, old)?);
-        }
-        // After the signatures: an accidental written out for a note comes between them and the note.
-        edits.extend(self.halves(split, bar, reach)?);
-        Ok(edits)
-    }
-
-    /// The bar line in the middle, and what it asks for.
-    fn halves(&self, split: &Split, bar: &Bar, reach: Reach) -> Result<Vec<TextEdit>, Refusal> {
-        let sign = format!("[M:{}]", split.second);
-        let events = layers(self.voice, bar);
-        let mut cuts = Vec::new();
-        for &events in &events {
-            let signatures = [&split.first, &split.second];
-            let layer =
-                Layer { text: self.text, voice: self.voice, events, at: split.at, signatures };
-            if events.iter().map(|event| event.end()).max() != Some(bar.length) {
-                return Err(Refusal::new("A layer of this bar does not fill it."));
-            }
-            let rest = |event: &Event| matches!(event.kind, EventKind::BarRest(_));
-            if events.len() > 1 && events.iter().any(rest) {
-                return Err(Refusal::new("A whole-bar rest stands among the notes of this bar."));
-            }
-            self.words_stay(&layer)?;
-            let mut cut = layer.cut()?;
-            cut.edits.extend(shown(&layer));
-            cuts.push((cut, write_out(&layer, self.tune, reach)));
-        }
-        if cuts.len() > 1 {
-            let spans = layer_spans(self.text, bar, &events)?;
-            return Ok(vec![put_together(self.text, &spans, cuts, &sign)?]);
-        }
-        let Some((cut, leaning)) = cuts.pop() else {
-            return Err(Refusal::new("This bar is empty."));
-        };
-        let mut edits = self.line(cut, &sign);
-        edits.extend(leaning);
-        Ok(edits)
-    }
-
-    fn line(&self, cut: Cut, sign: &str) -> Vec<TextEdit> {
-        let spaced = |at: usize| self.text[..at].ends_with([' ', '\t', '\n', '\r']);
-        let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
-        let space = if cut.before.is_empty() && spaced(cut.line) { "" } else { " " };
-        let mut edits = cut.edits;
-        if cut.line == cut.start {
-            let text = format!("{}{space}| {sign} {}", cut.before, cut.after);
-            edits.push(insert(cut.line, text));
-        } else {
-            edits.push(insert(cut.line, format!("{}{space}|", cut.before)));
-            edits.push(insert(cut.start, format!("{sign} {}", cut.after)));
-        }
-        edits
-    }
-
-    /// Words are sung note by note: an inserted tied note would shift them.
-    fn words_stay(&self, layer: &Layer<'_>) -> Result<(), Refusal> {
-        let lines = || self.text.lines().map(str::trim_start);
-        let signs = lines().any(|line| line.starts_with("s:"));
-        let aligned = !self.voice.lyrics.is_empty() || signs;
-        if aligned && layer.ties() {
-            return Err(Refusal::new(
-                "Words lie under a note that would be tied over the new bar line.",
-            ));
-        }
-        let mut words = lines().filter(|line| line.starts_with("w:") || line.starts_with("s:"));
-        if aligned && words.any(|line| line.contains('|')) {
-            return Err(Refusal::new("The words here are aligned bar by bar."));
-        }
-        Ok(())
-    }
-
     /// The edits that put the bars under one signature.
     pub(super) fn set(&self, from: u32, to: u32, metre: &Metre) -> Result<Vec<TextEdit>, Refusal> {
         let old = self.metre(from)?;
@@ -165,7 +59,7 @@ impl Signs<'_> {
             }
         }
         for (rest, signs) in &rests {
-            edits.extend(self.rest_anew(rest, signs, &[])?);
+            edits.extend(self.rest_anew(rest, signs)?);
         }
         Ok(edits)
     }
@@ -178,13 +72,25 @@ impl Signs<'_> {
         Ok(self.tune.metre(self.bar(bar)?))
     }
 
+    /// The signature in force before a bar: for the first, the header's.
+    pub(super) fn metre_before(&self, bar: u32) -> Option<Metre> {
+        if let Some(before) = bar.checked_sub(1) {
+            return self.metre(before).ok().cloned();
+        }
+        let first = self.bar(0).ok()?;
+        if first.metre_typed.is_none() && self.just_before(first).is_none() {
+            return self.metre(0).ok().cloned();
+        }
+        header_metre(self.text, self.tune)
+    }
+
     /// Whether the voice has this bar and no signature is typed in it.
     fn untyped(&self, bar: u32) -> bool {
         self.bar(bar).is_ok_and(|bar| bar.metre_typed.is_none())
     }
 
     /// A signature for the next bar that stands among the notes of this one would be in the way.
-    fn no_sign_inside(&self, next: u32, bar: &Bar) -> Result<(), Refusal> {
+    pub(super) fn no_sign_inside(&self, next: u32, bar: &Bar) -> Result<(), Refusal> {
         let typed = self.bar(next).ok().and_then(|next| next.metre_typed);
         if typed.is_some_and(|typed| typed.start < bar.span.end) {
             return Err(Refusal::new("A signature stands in the middle of this bar."));
@@ -193,7 +99,12 @@ impl Signs<'_> {
     }
 
     /// A bare `(5`, `(7` or `(9` is counted by the metre (4.13), so it would change with it.
-    fn no_tuplet_by_metre(&self, bar: &Bar, old: &Metre, new: &Metre) -> Result<(), Refusal> {
+    pub(super) fn no_tuplet_by_metre(
+        &self,
+        bar: &Bar,
+        old: &Metre,
+        new: &Metre,
+    ) -> Result<(), Refusal> {
         let by_metre = |index: u32| {
             let tuplet = &self.voice.tuplets[index as usize];
             let typed = self.text.get(tuplet.span.range()).unwrap_or_default();
@@ -210,11 +121,13 @@ impl Signs<'_> {
     }
 
     /// A signature at the beginning of a bar, in the place of one already typed there.
-    fn typed_at(&self, bar: u32, metre: &Metre) -> Result<TextEdit, Refusal> {
+    pub(super) fn typed_at(&self, bar: u32, metre: &Metre) -> Result<TextEdit, Refusal> {
         let bar = self.bar(bar)?;
         let Some(typed) = bar.metre_typed.or_else(|| self.just_before(bar)) else {
             let start = bar.span.start as usize;
-            return Ok(TextEdit { span: Span::new(start, start), text: format!("[M:{metre}] ") });
+            let space = if close_signs(self.text) { "" } else { " " };
+            let text = format!("[M:{metre}]{space}");
+            return Ok(TextEdit { span: Span::new(start, start), text });
         };
         let inline = self.text.get(typed.range()).is_some_and(|text| text.starts_with('['));
         let text = if inline { format!("[M:{metre}]") } else { format!("M:{metre}") };
@@ -223,14 +136,14 @@ impl Signs<'_> {
 
     /// An inline signature that stands right before a bar: before any music the reader takes it for the
     /// whole tune's, not for the bar's.
-    fn just_before(&self, bar: &Bar) -> Option<Span> {
+    pub(super) fn just_before(&self, bar: &Bar) -> Option<Span> {
         let before = self.text.get(..bar.span.start as usize)?.trim_end_matches([' ', '\t']);
         let start = before.strip_suffix(']')?.rfind('[')?;
         before[start..].starts_with("[M:").then(|| Span::new(start, before.len()))
     }
 
     /// Takes a typed signature away, with its line if it has one to itself.
-    fn without(&self, typed: Span) -> TextEdit {
+    pub(super) fn without(&self, typed: Span) -> TextEdit {
         let (start, mut end) = (typed.start as usize, typed.end as usize);
         let rest = self.text.get(end..).unwrap_or_default();
         let inline = self.text[start..].starts_with('[');
@@ -245,7 +158,7 @@ impl Signs<'_> {
     }
 
     /// The rest of several bars that a bar is in.
-    fn long_rest(&self, bar: u32) -> Option<LongRest> {
+    pub(super) fn long_rest(&self, bar: u32) -> Option<LongRest> {
         let event = self.voice.events_of(self.bar(bar).ok()?).first()?;
         let EventKind::BarRest(count @ 2..) = event.kind else { return None };
         let own =
@@ -254,13 +167,11 @@ impl Signs<'_> {
         Some(LongRest { first, count, span: event.span })
     }
 
-    /// A rest of several bars with signatures between them: `Z|[M:5/8] Z|[M:9/8] Z2`. A bar of `seconds` is
-    /// two, the second under its own signature.
+    /// A rest of several bars with signatures between them: `Z|[M:5/8] Z|[M:9/8] Z2`.
     fn rest_anew(
         &self,
         rest: &LongRest,
         signs: &[(u32, &Metre)],
-        seconds: &[(u32, &Metre)],
     ) -> Result<Vec<TextEdit>, Refusal> {
         let letter = self.text.get(rest.span.start as usize..rest.span.start as usize + 1);
         let letter = letter.ok_or_else(|| Refusal::new("This rest is typed in an unusual way."))?;
@@ -270,9 +181,6 @@ impl Signs<'_> {
             match runs.last_mut() {
                 Some((_, count)) if sign.is_none() => *count += 1,
                 _ => runs.push((sign, 1)),
-            }
-            if let Some((_, metre)) = seconds.iter().find(|sign| sign.0 == bar) {
-                runs.push((Some(metre), 1));
             }
         }
         let text: Vec<String> = runs
@@ -293,10 +201,57 @@ impl Signs<'_> {
 }
 
 /// A rest of several bars.
-struct LongRest {
-    first: u32,
-    count: u32,
-    span: Span,
+pub(super) struct LongRest {
+    pub(super) first: u32,
+    pub(super) count: u32,
+    pub(super) span: Span,
+}
+
+/// Whether signatures inside lines mostly stand right before the notes, without a space.
+fn close_signs(text: &str) -> bool {
+    let (mut close, mut all) = (0, 0);
+    for (at, _) in text.match_indices("[M:") {
+        let after = text[at..].find(']').map_or("", |end| &text[at + end + 1..]);
+        all += 1;
+        close += usize::from(!after.starts_with([' ', '\t', '\n', '\r']));
+    }
+    2 * close > all
+}
+
+/// Whether bar lines mostly have spaces around them.
+pub(super) fn spaced_lines(text: &str, tune: &Tune) -> bool {
+    let (mut spaced, mut all) = (0, 0);
+    let lines = tune.voices.iter().flat_map(|voice| &voice.bars).filter_map(|bar| bar.line);
+    for line in lines.filter(|line| text.get(line.range()) == Some("|")) {
+        let before = text[..line.start as usize].ends_with([' ', '\t']);
+        let after = text[line.end as usize..].starts_with([' ', '\t']);
+        all += 1;
+        spaced += usize::from(before && after);
+    }
+    2 * spaced > all
+}
+
+/// Whether the new bars all stand under the signature around them, and the old did not.
+pub(super) fn undoes(text: &str, tune: &Tune, plan: &Plan<'_>) -> bool {
+    let Some(voice) = tune.voices.iter().find(|voice| voice.bars.len() > plan.to as usize) else {
+        return false;
+    };
+    let Some(metre) = plan.bars.first().map(|bar| &bar.metre) else { return false };
+    let bars = &voice.bars;
+    let was = bars[plan.from as usize..=plan.to as usize].iter();
+    let before = Signs { text, tune, voice }.metre_before(plan.from);
+    let after = bars.get(plan.to as usize + 1).map(|bar| tune.metre(bar));
+    plan.bars.iter().all(|bar| bar.metre == *metre)
+        && was.into_iter().any(|bar| tune.metre(bar) != metre)
+        && (before.as_ref() == Some(metre) || after == Some(metre))
+}
+
+/// What the one `M:` field of the header says.
+pub(super) fn header_metre(text: &str, tune: &Tune) -> Option<Metre> {
+    let lines = text.get(tune.header.range())?.lines();
+    let mut fields = lines.filter_map(|line| line.strip_prefix("M:"));
+    let field = fields.next_back()?;
+    Metre::parse(field.split('%').next()?.trim()).ok()
 }
 
 /// The `M:` field of the header rewritten, where the bars are all there are under it.
