@@ -248,6 +248,48 @@ fn notes_have_the_promised_shape() {
 }
 
 #[test]
+fn chords_have_the_promised_shape() {
+    let text =
+        "X:1\nT:Weir\nM:4/4\nL:1/4\nK:C\n[C,EGc]2 [CFA]2|[B,DFG]3 z|[C,EG]4 & c2 d/2 c3/2|]\n";
+    let list = |format: &str| {
+        run_in(Path::new("/"), &["chords", "-", "--format", format], text.as_bytes())
+    };
+    let json = list("json").json();
+    let tune = &json["tunes"][0];
+    assert_eq!((&tune["reference"], &tune["title"]), (&"1".into(), &"Weir".into()));
+    let harmonies = tune["harmonies"].as_array().unwrap();
+    let shown = |harmony: &Value| {
+        ["bar", "beat", "symbol", "degree"].map(|field| harmony[field].to_string()).join(" ")
+    };
+    let shown: Vec<String> = harmonies.iter().map(shown).collect();
+    let expected = [
+        r#"1 "1" "C" "I""#,
+        r#"1 "3" "F/C" "IV64""#,
+        r#"2 "1" "G7/B" "V65""#,
+        r#"2 "4" null null"#,
+        r#"3 "1" "C" "I""#,
+    ];
+    assert_eq!(shown, expected);
+    let seventh = &harmonies[2];
+    assert_eq!(seventh["onset"], "1");
+    assert_eq!(seventh["duration"], "3/4");
+    assert_eq!(seventh["root"], "G");
+    assert_eq!(seventh["quality"], "dominant seventh");
+    assert_eq!((&seventh["bass"], &seventh["inversion"]), (&"B".into(), &1.into()));
+    assert_eq!(seventh["notes"], serde_json::json!(["G", "B", "D", "F"]));
+    assert_eq!(seventh["key"], "C major");
+    assert!(seventh["readings"][0]["symbol"].is_string());
+    let neighbour = serde_json::json!([{"pitch": "D5", "voice": "1", "kind": "neighbour note"}]);
+    assert_eq!(harmonies[4]["nonchord"], neighbour);
+    let table = list("csv").out;
+    let line = "-,1,Weir,2,1,1,3/4,G7/B,G,dominant seventh,B,1,G B D F,C major,V65";
+    assert!(table.lines().any(|other| other == line), "{table}");
+    let text = list("text").out;
+    assert!(text.contains("bar   2, beat 1     G7/B       V65      in C major"), "{text}");
+    assert!(text.contains("bar   2, beat 4     silence"), "{text}");
+}
+
+#[test]
 fn settings_are_found_upwards_and_mistakes_in_them_named() {
     let toml = b"[rules]\nchord-spelling = \"off\"\n[[overrides]]\npaths = [\"loud/**\"]\nrules.chord-spelling = \"error\"\n";
     let (a, b) = ("quiet/a.abc", "loud/deep/b.abc");
