@@ -4,6 +4,7 @@ mod layout;
 mod pitch;
 mod rebar;
 mod respell;
+pub mod rhythm;
 mod same;
 mod signs;
 

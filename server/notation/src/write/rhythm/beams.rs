@@ -1,0 +1,185 @@
+//! Which neighbours a copyist would beam together.
+
+use super::row::{Row, rows};
+use recte_score::Tune;
+use recte_theory::metre::{Beats, Ticks, WHOLE};
+
+/// How the piece beams eighths where a beam may hold several beats.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Style {
+    /// Whether it does so more often than not.
+    pub long: bool,
+}
+
+impl Style {
+    /// The style of a tune, some bars not counted.
+    pub fn of(tune: &Tune, text: &str, except: &[u32]) -> Style {
+        let (mut joined, mut parted) = (0, 0);
+        let mut known: Option<(u16, Vec<Beats>)> = None;
+        for bar in (0..tune.bars.len() as u32).filter(|bar| !except.contains(bar)) {
+            for row in rows(tune, bar).unwrap_or_default() {
+                if known.as_ref().is_none_or(|(metre, _)| *metre != row.metre) {
+                    known = Some((row.metre, tune.metres[row.metre as usize].beats()));
+                }
+                let Some(beats) = known.as_ref().and_then(|(_, all)| all.first()) else { continue };
+                for pair in row.signs.windows(2) {
+                    let at = pair[1].start;
+                    let plain = |at: usize| pair[at].flagged && !pair[at].short;
+                    if plain(0) && plain(1) && inside(beats.beams(), at) && !inside(beats.beam_groups(), at) {
+                        *(if pair[1].joined { &mut joined } else { &mut parted }) += 1;
+                    }
+                }
+            }
+        }
+        let _ = text;
+        Style { long: joined > parted }
+    }
+}
+
+/// Whether a moment lies inside one of these spans.
+pub(super) fn inside(spans: &[(Ticks, Ticks)], at: Ticks) -> bool {
+    let place = spans.partition_point(|(_, end)| *end <= at);
+    spans.get(place).is_some_and(|(start, end)| *start < at && at < *end)
+}
+
+/// A note or rest as far as beams go.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Bit {
+    pub(super) start: Ticks,
+    pub(super) end: Ticks,
+    pub(super) flagged: bool,
+    pub(super) short: bool,
+    /// Whether it is beamed to the one before.
+    pub(super) joined: bool,
+    /// Whether it is new, and its beams are to be found.
+    pub(super) new: bool,
+}
+
+pub(super) fn bits(row: &Row) -> Vec<Bit> {
+    let mut bits: Vec<Bit> = row
+        .signs
+        .iter()
+        .map(|sign| Bit {
+            start: sign.start,
+            end: sign.end,
+            flagged: sign.flagged,
+            short: sign.short,
+            joined: sign.joined,
+            new: false,
+        })
+        .collect();
+    settle(&mut bits);
+    bits
+}
+
+/// Only two flagged neighbours share a beam.
+fn settle(bits: &mut [Bit]) {
+    for at in 0..bits.len() {
+        let pair = at > 0 && bits[at - 1].flagged && bits[at].flagged;
+        bits[at].joined &= pair;
+    }
+}
+
+/// For each sign whether a copyist would beam it to the one before: as it is, where it shows the beat.
+///
+/// `can_join` says whether the text lets two signs stand together (a line of text may end between them).
+pub fn wanted_beams(
+    row: &Row,
+    beats: &Beats,
+    style: Style,
+    can_join: impl Fn(usize) -> bool,
+) -> Vec<bool> {
+    wanted(&bits(row), beats, style, &can_join)
+}
+
+/// The same by the beat, whatever is typed: what beats allow to stand together does.
+pub fn by_beat(row: &Row, beats: &Beats) -> Vec<bool> {
+    let bits = bits(row);
+    let pair = |at: usize| at > 0 && bits[at - 1].flagged && bits[at].flagged;
+    (0..bits.len()).map(|at| pair(at) && inside(beats.beam_groups(), bits[at].start)).collect()
+}
+
+/// How many beams contradict a reading: they break inside a group, or join over a line.
+pub(super) fn contradictions(row: &Row, beats: &Beats) -> usize {
+    let bits = bits(row);
+    let wanted = wanted(&bits, beats, Style::default(), &|_| true);
+    let differs = |(bit, wanted): &(&Bit, &bool)| bit.joined != **wanted;
+    bits.iter().zip(&wanted).filter(differs).count()
+}
+
+pub(super) fn wanted(
+    bits: &[Bit],
+    beats: &Beats,
+    style: Style,
+    can_join: &dyn Fn(usize) -> bool,
+) -> Vec<bool> {
+    let mut joined: Vec<bool> = bits.iter().map(|bit| bit.joined).collect();
+    let pair = |at: usize| at > 0 && bits[at - 1].flagged && bits[at].flagged;
+    // Where a beam was cut, the groups on both sides are beamed as a whole.
+    let mut cut: Vec<Ticks> = Vec::new();
+    for at in 1..bits.len() {
+        if joined[at] && is_forbidden(bits, beats, at) {
+            cut.push(bits[at].start);
+        }
+    }
+    let mut changed: Vec<Ticks> = Vec::new();
+    for at in 1..bits.len() {
+        let place = bits[at].start;
+        if cut.contains(&place) {
+            joined[at] = false;
+        } else if pair(at) && !joined[at] && inside(beats.beam_groups(), place) {
+            let Some(&(from, to)) = group(beats, place) else { continue };
+            let touched = cut.contains(&from) || cut.contains(&to);
+            let new = bits[at].new || bits[at - 1].new;
+            let broad = to - from >= WHOLE / 2 && is_part(beats, from, to, place);
+            if (!broad || touched || new) && can_join(at) {
+                joined[at] = true;
+                if !new {
+                    changed.push(place);
+                }
+            }
+        }
+    }
+    if style.long && cut.is_empty() {
+        return joined;
+    }
+    // A span that was beamed against its beats is beamed by them.
+    for at in 1..bits.len() {
+        let place = bits[at].start;
+        let span = |at: Ticks| beats.beams().iter().position(|(from, to)| *from <= at && at < *to);
+        let again = changed.iter().any(|other| span(*other) == span(place));
+        if joined[at] && again && !inside(beats.beam_groups(), place) {
+            joined[at] = false;
+        }
+    }
+    joined
+}
+
+fn group(beats: &Beats, at: Ticks) -> Option<&(Ticks, Ticks)> {
+    beats.beam_groups().iter().find(|(from, to)| *from < at && at < *to)
+}
+
+/// Whether a broad group (a half note, a dotted half) falls into its quarters there.
+fn is_part(beats: &Beats, from: Ticks, to: Ticks, at: Ticks) -> bool {
+    let dotted = (to - from) % 3 == 0 && (to - from) / 3 * 4 % (WHOLE / 4) == 0 && beats.is_compound();
+    let part = if dotted { (to - from) / 3 } else { (to - from) / 2 };
+    (at - from) % part == 0
+}
+
+/// Whether a beam may not go on over the beginning of a note.
+fn is_forbidden(bits: &[Bit], beats: &Beats, at: usize) -> bool {
+    let place = bits[at].start;
+    if !inside(beats.beams(), place) {
+        return true;
+    }
+    if inside(beats.beam_groups(), place) {
+        return false;
+    }
+    // Sixteenths and shorter keep to one beat: those on either side of the line.
+    let from = beats.beam_groups().iter().rfind(|(_, end)| *end <= place).map_or(0, |group| group.0);
+    let to = beats.beam_groups().iter().find(|(start, _)| *start >= place).map_or(place, |group| group.1);
+    let before = (0..at).rev().take_while(|&i| bits[i].start >= from && (i + 1 == at || bits[i + 1].joined));
+    let after = (at..bits.len()).take_while(|&i| bits[i].start < to && (i == at || bits[i].joined));
+    before.chain(after).any(|i| bits[i].short)
+}
+

@@ -1,0 +1,160 @@
+//! # Beams that contradict the beat
+//!
+//! A beam says: this is one beat, or one half of the bar. Six eighths beamed by threes in 3/4 look like 6/8, beamed
+//! by twos in 6/8 they look like 3/4, and a beam over the middle of 4/4 hides the third beat.
+//!
+//! A new beam begins with each beat. All eighths of 2/4, 3/4 and 3/8 may share one, four eighths may fill each half
+//! of 4/4, never over its middle; sixteenths and shorter keep to one beat. In unequal groups beams show the groups, and
+//! may not contradict a signature that spells them out. Notes with words under them may keep their flags, syllable by
+//! syllable.
+//!
+//! What to do: take the beams offered; in the text a beam is only a space left out. A piece that beams in its own
+//! way all along is told so twice and then left alone.
+//!
+//! Source: Open University (OpenLearn), Introduction to music theory, 3.6 (beaming); abc standard v2.1, 4.7 (beams);
+//! unequal groups: Integrated Music Theory, asymmetric metres; words: common practice, no source.
+//!
+//! ```abc flagged
+//! X:1
+//! M:3/4
+//! L:1/8
+//! K:C
+//! CDE FGA|B6|]
+//! ```
+//! ```abc fixed
+//! X:1
+//! M:3/4
+//! L:1/8
+//! K:C
+//! CD EF GA|B6|]
+//! ```
+//!
+//! Over the middle:
+//! ```abc flagged
+//! X:1
+//! M:4/4
+//! L:1/8
+//! K:C
+//! C2 DEFG A2|c8|]
+//! ```
+//! ```abc fixed
+//! X:1
+//! M:4/4
+//! L:1/8
+//! K:C
+//! C2 DE FG A2|c8|]
+//! ```
+//!
+//! Well beamed:
+//! ```abc quiet
+//! X:1
+//! M:4/4
+//! L:1/8
+//! K:C
+//! CDEF GA Bc|c/B/A/G/ FE DEFG|C8|]
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Fix, Severity};
+use crate::metre::{at_signs, line_name, style_without, without_habits};
+use crate::rule::{Family, Rule};
+use recte_notation::write::rhythm::{Row, Style, across, can_join, hidden, joint_edit, wanted_beams};
+use recte_score::Voice;
+use recte_theory::metre::Beats;
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Metre,
+    severity: Severity::Warning,
+    summary: "beams that contradict the beat",
+    check,
+};
+
+/// What is alike about two remarks.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Way {
+    /// A beam over a line.
+    Over,
+    /// Beams that break inside a beat.
+    Breaks,
+    /// Flags that are not joined at all.
+    Flags,
+}
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let mut remarks = Vec::new();
+    let mut piece = None;
+    for (row, beats) in context.counted().rows() {
+        let voice = &context.tune.voices[row.voice];
+        let differs = differing(context, voice, row, &wanted(context, voice, row, beats, Style::default()));
+        // Where values hide the beat, they are told of, and their mending beams them anew.
+        let other = || !hidden(row, beats).is_empty() || !across(row, beats).is_empty();
+        if differs.is_empty() || context.is_felt_otherwise(row.bar) || other() {
+            continue;
+        }
+        let style = *piece
+            .get_or_insert_with(|| style_without(context.tune, &context.block.text, u32::MAX));
+        let style = if style.long { style_without(context.tune, &context.block.text, row.bar) } else { style };
+        let (way, finding) = remark(context, voice, row, beats, &differs, style);
+        remarks.push(((way, row.metre), finding));
+    }
+    findings.extend(without_habits(remarks));
+}
+
+fn wanted(context: &Context<'_>, voice: &Voice, row: &Row, beats: &Beats, style: Style) -> Vec<bool> {
+    let sung = !voice.lyrics.is_empty();
+    wanted_beams(row, beats, style, |at| !sung && can_join(&context.block.text, voice, row, at))
+}
+
+/// The signs whose beam to the one before differs from what a copyist would write.
+fn differing(_: &Context<'_>, _: &Voice, row: &Row, wanted: &[bool]) -> Vec<usize> {
+    let now = |at: usize| {
+        let pair = at > 0 && row.signs[at - 1].flagged && row.signs[at].flagged;
+        pair && row.signs[at].joined
+    };
+    (1..row.signs.len()).filter(|&at| now(at) != wanted[at]).collect()
+}
+
+fn remark(
+    context: &Context<'_>,
+    voice: &Voice,
+    row: &Row,
+    beats: &Beats,
+    differs: &[usize],
+    style: Style,
+) -> (Way, Finding) {
+    let joined = |at: usize| row.signs.get(at).is_some_and(|sign| sign.joined && sign.flagged);
+    let over = differs.iter().copied().find(|&at| joined(at));
+    let broken = differs.iter().copied().find(|&at| joined(at - 1) || joined(at + 1));
+    let at = over.or(broken).unwrap_or(differs[0]);
+    let words = context.config.words;
+    let line = line_name(beats, row.signs[at].start);
+    let shortest = differs.iter().map(|&at| row.signs[at].short).any(|short| short);
+    let values = words.plural(if shortest { 16 } else { 8 });
+    let (way, message) = if over.is_some() {
+        (Way::Over, format!("This beam runs over {line}; a new one there would show it."))
+    } else if broken.is_some() {
+        let message = format!("These beams break at {line}; beamed by the beat they would show the metre.");
+        (Way::Breaks, message)
+    } else {
+        (Way::Flags, format!("The {values} of one beat stand apart; a beam would show the beat."))
+    };
+    let mut finding = at_signs(context, row, at - 1, at, message);
+    finding.severity = if way == Way::Flags { Severity::Hint } else { Severity::Info };
+    let wanted = wanted(context, voice, row, beats, style);
+    let now = differing(context, voice, row, &wanted);
+    let edits: Option<Vec<_>> = now
+        .iter()
+        .map(|&at| joint_edit(&context.block.text, voice, row, at, wanted[at]))
+        .collect();
+    if let Some(edits) = edits {
+        let fix = context.fix("Beam by the beat".to_owned(), edits);
+        finding.fixes.push(Fix { preferred: way != Way::Flags, ..fix });
+    }
+    (way, finding)
+}
+
+#[cfg(test)]
+#[path = "../rule_tests/beam_grouping.rs"]
+mod tests;
