@@ -85,8 +85,16 @@ enum Way {
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
     let mut piece = None;
+    let (mut parted, mut together) = (0, 0);
     for (row, beats) in context.counted().rows() {
         let voice = &context.tune.voices[row.voice];
+        for pair in row.signs.windows(2).filter(|pair| pair[0].flagged && pair[1].flagged) {
+            match (beats.is_line(pair[1].start), pair[1].joined) {
+                (true, false) => parted += 1,
+                (false, true) => together += 1,
+                _ => {}
+            }
+        }
         let differs = differing(context, voice, row, &wanted(context, voice, row, beats, Style::default()));
         // Where values hide the beat, they are told of, and their mending beams them anew.
         let other = || !hidden(row, beats).is_empty() || !across(row, beats).is_empty();
@@ -99,7 +107,11 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let (way, finding) = remark(context, voice, row, beats, &differs, style);
         remarks.push(((way, row.metre), finding));
     }
-    findings.extend(without_habits(remarks));
+    findings.extend(without_habits(remarks, |(way, _)| match way {
+        Way::Over => parted,
+        Way::Breaks => together,
+        Way::Flags => 0,
+    }));
 }
 
 fn wanted(context: &Context<'_>, voice: &Voice, row: &Row, beats: &Beats, style: Style) -> Vec<bool> {
@@ -135,11 +147,12 @@ fn remark(
     let (way, message) = if over.is_some() {
         (Way::Over, format!("This beam runs over {line}; a new one there would show it."))
     } else if broken.is_some() {
-        let message = format!("These beams break at {line}; beamed by the beat they would show the metre.");
+        let message = format!("This beam breaks at {line}; one for the whole beat would show it.");
         (Way::Breaks, message)
     } else {
         (Way::Flags, format!("The {values} of one beat stand apart; a beam would show the beat."))
     };
+    let message = felt(context, row, beats).unwrap_or(message);
     let mut finding = at_signs(context, row, at - 1, at, message);
     finding.severity = if way == Way::Flags { Severity::Hint } else { Severity::Info };
     let wanted = wanted(context, voice, row, beats, style);
@@ -153,6 +166,27 @@ fn remark(
         finding.fixes.push(Fix { preferred: way != Way::Flags, ..fix });
     }
     (way, finding)
+}
+
+/// What the beams of a bar of equal notes are felt as, where they make groups of their own.
+fn felt(context: &Context<'_>, row: &Row, beats: &Beats) -> Option<String> {
+    let first = row.signs.first()?;
+    let value = first.end - first.start;
+    let equal = row.signs.iter().all(|sign| sign.flagged && sign.end - sign.start == value);
+    let heard: Vec<usize> = row.signs.chunk_by(|_, b| b.joined).map(<[_]>::len).collect();
+    let groups = beats.groups().iter().map(|group| (group.end - group.start, value));
+    let promised: Option<Vec<i64>> =
+        groups.map(|(length, value)| (length % value == 0).then_some(length / value)).collect();
+    let promised = promised?;
+    if !row.full || !equal || heard.len() < 2 || heard.contains(&1) || promised.contains(&1) {
+        return None;
+    }
+    let sum = |counts: Vec<String>| counts.join("+");
+    let heard = sum(heard.iter().map(usize::to_string).collect());
+    let promised = sum(promised.iter().map(i64::to_string).collect());
+    let metre = &context.tune.metres[row.metre as usize];
+    let metre = metre.numbers().map_or_else(|| metre.to_string(), |(n, d)| format!("{n}/{d}"));
+    Some(format!("These beams are felt as {heard}; {metre} promises {promised}."))
 }
 
 #[cfg(test)]

@@ -91,6 +91,9 @@ pub(crate) const RULE: Rule = Rule {
     check,
 };
 
+/// A tie that shows a line weighs as much as so many beams or rests well written: there is much less need of one.
+const SHOWN: usize = 7;
+
 /// What is alike about two remarks: what is done, under which signature, and where in the bar.
 #[derive(PartialEq, Eq, Hash)]
 enum Way {
@@ -100,20 +103,27 @@ enum Way {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
+    // Ties that show a line: how often the piece does what is asked for.
+    let mut shown = 0;
     let counted = context.counted();
     for (row, beats) in counted.rows() {
         let hiding = hidden(row, beats);
         if !hiding.is_empty() && !context.is_felt_otherwise(row.bar) {
             remarks.push(hides(context, row, beats, &hiding));
         }
+        shown += row.signs.windows(2).filter(|two| two[0].tied_out && two[1].tied_in).count();
         for run in needless(row, beats) {
+            shown -= run.len() - 1;
             if !context.is_felt_otherwise(row.bar) {
                 let way = Way::Ties { metre: row.metre };
                 remarks.push((way, ties(context, row, run)));
             }
         }
     }
-    findings.extend(without_habits(remarks));
+    findings.extend(without_habits(remarks, |way| match way {
+        Way::Hides { .. } => shown * SHOWN,
+        Way::Ties { .. } => 0,
+    }));
 }
 
 fn line_of(row: &Row, beats: &Beats, sign: &Sign) -> Option<Ticks> {

@@ -58,7 +58,7 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::metre::{at_signs, line_name, without_habits};
 use crate::rule::{Family, Rule};
 use crate::words::{and_texts, article};
-use recte_notation::write::rhythm::{Row, rest_edits, silent_stretches};
+use recte_notation::write::rhythm::{Kind, Row, rest_edits, silent_stretches};
 use recte_theory::metre::{Beats, Ticks, time};
 use std::ops::Range;
 
@@ -81,14 +81,16 @@ enum Way {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
+    let mut well = 0;
     for (row, beats) in context.counted().rows() {
+        well += row.signs.iter().filter(|sign| sign.kind == Kind::Rest).count();
         for stretch in silent_stretches(row, beats) {
             if !context.is_felt_otherwise(row.bar) {
                 remarks.push(remark(context, row, beats, stretch));
             }
         }
     }
-    findings.extend(without_habits(remarks));
+    findings.extend(without_habits(remarks, |_| well));
 }
 
 fn remark(

@@ -80,12 +80,14 @@ enum Way {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
+    let mut whole = 0;
     for (row, beats) in context.counted().rows() {
         if row.signs.iter().all(|sign| sign.tuplet.is_none()) || context.is_felt_otherwise(row.bar) {
             continue;
         }
         let voice = &context.tune.voices[row.voice];
         let text = &context.block.text;
+        whole += row.signs.chunk_by(|a, b| a.tuplet == b.tuplet).filter(|one| one[0].tuplet.is_some()).count();
         for one in across(row, beats) {
             let line = line_name(beats, one.line);
             let name = name(voice, row, one.signs.start);
@@ -102,7 +104,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         remarks.extend(ratios(context, row));
     }
     remarks.extend(duplets(context));
-    findings.extend(without_habits(remarks));
+    findings.extend(without_habits(remarks, |way| if matches!(way, Way::Over(..)) { whole } else { 0 }));
 }
 
 fn name(voice: &recte_score::Voice, row: &Row, at: usize) -> &'static str {

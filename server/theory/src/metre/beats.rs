@@ -372,12 +372,14 @@ impl Beats {
         cuts.windows(2).flat_map(|pair| self.shown(pair[0], pair[1], &begins)).collect()
     }
 
-    /// Whether the tie within a sound says nothing: it begins on a beat, one value holds it, and that value
-    /// hides no line.
+    /// Whether the tie within a sound says nothing: it begins on a beat, one value of at most one dot holds it, and
+    /// that value hides no line.
     pub fn is_one_note(&self, start: Ticks, end: Ticks) -> bool {
-        let Some((weight, _)) = self.strongest(start, end) else { return is_one_value(end - start) };
+        let length = end - start;
+        let simple = is_plain(length) || length % 3 == 0 && is_plain(length / 3 * 2);
+        let weight = self.strongest(start, end).map_or(FINEST, |(weight, _)| weight);
         let ends_well = !self.strict || weight >= self.parts || self.is_line(end);
-        self.is_line(start) && is_one_value(end - start) && weight >= self.weight(start) && ends_well
+        simple && self.is_line(start) && weight >= self.weight(start) && ends_well
     }
 
     /// Whether a rest may stand there as one sign. A rest for the whole bar is not asked about.

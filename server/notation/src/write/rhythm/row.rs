@@ -86,7 +86,13 @@ pub fn rows(tune: &Tune, bar: u32) -> Option<Vec<Row>> {
         if !agrees || own.length != whole || own.length > full {
             return None;
         }
-        let late = own.length < full && ends_its_bar(voice, bar);
+        let short = own.length < full;
+        let late = short && ends_its_bar(voice, bar);
+        // A bar too short for no reason has no beats to speak of.
+        let last = bar as usize + 1 == voice.bars.len();
+        if short && !late && !own.strong_line && !last {
+            return None;
+        }
         let shift = if late { ticks(full - own.length)? } else { 0 };
         let events = voice.events_of(own);
         for layer in events.chunk_by(|a, b| a.layer == b.layer) {
