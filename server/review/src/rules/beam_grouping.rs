@@ -61,6 +61,7 @@ use crate::rule::{Family, Rule};
 use recte_notation::write::rhythm::{Row, Style, across, can_join, hidden, joint_edit, wanted_beams};
 use recte_score::Voice;
 use recte_theory::metre::Beats;
+use std::collections::BTreeSet;
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -95,10 +96,14 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
                 _ => {}
             }
         }
-        let differs = differing(context, voice, row, &wanted(context, voice, row, beats, Style::default()));
+        let mut differs = differing(row, &wanted(context, voice, row, beats, Style::default()));
+        if differs.is_empty() || context.is_felt_otherwise(row.bar) {
+            continue;
+        }
         // Where values hide the beat, they are told of, and their mending beams them anew.
-        let other = || !hidden(row, beats).is_empty() || !across(row, beats).is_empty();
-        if differs.is_empty() || context.is_felt_otherwise(row.bar) || other() {
+        let hiding = hiding(row, beats);
+        differs.retain(|&at| !hiding.contains(&beats.beam_of(row.signs[at].start)));
+        if differs.is_empty() {
             continue;
         }
         let style = *piece
@@ -119,8 +124,15 @@ fn wanted(context: &Context<'_>, voice: &Voice, row: &Row, beats: &Beats, style:
     wanted_beams(row, beats, style, |at| !sung && can_join(&context.block.text, voice, row, at))
 }
 
+/// The spans of beams in which a value or a tuplet hides a line.
+fn hiding(row: &Row, beats: &Beats) -> BTreeSet<usize> {
+    let tuplets = across(row, beats).into_iter().flat_map(|one| one.signs);
+    let signs = hidden(row, beats).into_iter().chain(tuplets).map(|place| &row.signs[place]);
+    signs.flat_map(|sign| beats.beam_of(sign.start)..=beats.beam_of(sign.end - 1)).collect()
+}
+
 /// The signs whose beam to the one before differs from what a copyist would write.
-fn differing(_: &Context<'_>, _: &Voice, row: &Row, wanted: &[bool]) -> Vec<usize> {
+fn differing(row: &Row, wanted: &[bool]) -> Vec<usize> {
     let now = |at: usize| {
         let pair = at > 0 && row.signs[at - 1].flagged && row.signs[at].flagged;
         pair && row.signs[at].joined
@@ -156,7 +168,9 @@ fn remark(
     let mut finding = at_signs(context, row, at - 1, at, message);
     finding.severity = if way == Way::Flags { Severity::Hint } else { Severity::Info };
     let wanted = wanted(context, voice, row, beats, style);
-    let now = differing(context, voice, row, &wanted);
+    let mut now = differing(row, &wanted);
+    let hiding = hiding(row, beats);
+    now.retain(|&at| !hiding.contains(&beats.beam_of(row.signs[at].start)));
     let edits: Option<Vec<_>> = now
         .iter()
         .map(|&at| joint_edit(&context.block.text, voice, row, at, wanted[at]))

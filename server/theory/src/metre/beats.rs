@@ -187,6 +187,11 @@ impl Beats {
         &self.beams
     }
 
+    /// The place of the span of beams that a moment belongs to.
+    pub fn beam_of(&self, at: Ticks) -> usize {
+        self.beams.partition_point(|(_, end)| *end <= at)
+    }
+
     /// What beams of shorter values keep to: one beat.
     pub fn beam_groups(&self) -> &[(Ticks, Ticks)] {
         &self.beam_groups

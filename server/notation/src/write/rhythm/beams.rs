@@ -115,7 +115,6 @@ pub(super) fn wanted(
 ) -> Vec<bool> {
     let mut joined: Vec<bool> = bits.iter().map(|bit| bit.joined).collect();
     let pair = |at: usize| at > 0 && bits[at - 1].flagged && bits[at].flagged;
-    // Where a beam was cut, the groups on both sides are beamed as a whole.
     let mut cut: Vec<Ticks> = Vec::new();
     for at in 1..bits.len() {
         if joined[at] && is_forbidden(bits, beats, at) {
@@ -129,21 +128,30 @@ pub(super) fn wanted(
             joined[at] = false;
         } else if pair(at) && !joined[at] && inside(beats.beam_groups(), place) {
             let Some(&(from, to)) = group(beats, place) else { continue };
-            let touched = cut.contains(&from) || cut.contains(&to);
+            let meant = is_even(bits, at);
             let new = bits[at].new || bits[at - 1].new;
             let broad = to - from >= WHOLE / 2 && is_part(beats, from, to, place);
-            if (!broad || touched || new) && can_join(at) {
+            if (!broad || meant && cut.contains(&from) || new) && can_join(at) {
                 joined[at] = true;
-                if !new {
+                if meant && !new {
                     changed.push(place);
                 }
             }
         }
     }
+    // Tied values go on under one beam where the piece has such beams.
+    for at in 1..bits.len() {
+        let tied = bits[at].new && bits[at - 1].new && pair(at) && !bits[at].joined;
+        if style.long && tied && inside(beats.beams(), bits[at].start) && can_join(at) {
+            let short = bits[at].short || bits[at - 1].short;
+            joined[at] |= !short;
+        }
+    }
     if style.long && cut.is_empty() {
         return joined;
     }
-    // A span that was beamed against its beats is beamed by them.
+    // Where beams made groups of their own (two threes for three twos), the beats show in their place; else only
+    // what breaks a beat is mended.
     for at in 1..bits.len() {
         let place = bits[at].start;
         let span = |at: Ticks| beats.beams().iter().position(|(from, to)| *from <= at && at < *to);
@@ -153,6 +161,20 @@ pub(super) fn wanted(
         }
     }
     joined
+}
+
+/// Whether the beams on both sides of a break are equally long, and so make a grouping of their own.
+fn is_even(bits: &[Bit], at: usize) -> bool {
+    let mut first = at - 1;
+    while first > 0 && bits[first].joined {
+        first -= 1;
+    }
+    let mut last = at;
+    while bits.get(last + 1).is_some_and(|bit| bit.joined) {
+        last += 1;
+    }
+    let alike = bits[at].start - bits[first].start == bits[last].end - bits[at].start;
+    alike && first + 1 < at && at < last
 }
 
 fn group(beats: &Beats, at: Ticks) -> Option<&(Ticks, Ticks)> {
