@@ -67,3 +67,24 @@ fn clean_pieces_are_quiet() {
         }
     }
 }
+
+/// Jigs, slip jigs and slides are what their signature says.
+#[test]
+fn compound_tunes_are_left_in_their_metre() {
+    let config = config();
+    let (mut tunes, mut told) = (0, Vec::new());
+    for (file, document) in typed() {
+        for block in tunes_of(&document) {
+            let tune = &block.lowered().tune;
+            let compound = |metre: &recte_theory::Metre| matches!(metre.numbers(), Some((6 | 9 | 12, 8)));
+            if tune.metres.is_empty() || !tune.metres.iter().all(compound) {
+                continue;
+            }
+            tunes += 1;
+            let said = findings(&block, &config).iter().any(|finding| finding.rule == "metre-fit");
+            told.extend(said.then(|| format!("{file} {}", tune.title())));
+        }
+    }
+    println!("{tunes} tunes in compound time; metre-fit speaks of {told:?}");
+    assert!(told.len() * 200 <= tunes, "{told:?}");
+}

@@ -12,7 +12,7 @@ pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
 pub use rebar::{Refusal, length_text, pause_instead, set_metre, split_bar};
 pub use respell::{Respelling, respell, retype, tied_together, typed};
-pub use same::{reads_as_well, same_score, same_sound};
+pub use same::{reads_as_well, same_score, same_signs, same_sound};
 pub use signs::{Retyped, Sign, signs};
 
 use crate::Change;

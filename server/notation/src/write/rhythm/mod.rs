@@ -115,6 +115,10 @@ fn each_row(
     job: impl Fn(&Row, &Beats, &recte_score::Voice) -> Result<Vec<TextEdit>, Unwritable>,
 ) -> Result<Vec<TextEdit>, Unwritable> {
     let tune = &read.tune;
+    let mut bars = tune.voices.iter().filter_map(|voice| voice.bars.get(place.bar as usize));
+    if bars.any(|bar| tune.metre(bar).is_free()) {
+        return Err(Unwritable("There is no metre here to show."));
+    }
     let all = rows(tune, place.bar).ok_or(Unwritable("This bar does not hold what its signature asks for."))?;
     let metre = all.first().map(|row| tune.metre(&tune.voices[row.voice].bars[place.bar as usize]));
     let readings = metre.map(recte_theory::Metre::beats).unwrap_or_default();
