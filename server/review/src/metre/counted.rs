@@ -1,8 +1,9 @@
 //! The bars of a tune with their rows and the beats they are read by.
 
-use recte_notation::write::rhythm::{Row, Style, fitting, rows};
+use recte_notation::write::rhythm::{Beamed, Row, Style, fitting, rows};
 use recte_score::Tune;
 use recte_theory::metre::Beats;
+use std::cell::OnceCell;
 
 /// A tune, counted.
 pub(crate) struct Counted {
@@ -10,6 +11,7 @@ pub(crate) struct Counted {
     readings: Vec<Vec<Beats>>,
     /// By bar; none where no beat is sure.
     bars: Vec<Option<CountedBar>>,
+    beamed: OnceCell<Beamed>,
 }
 
 /// A bar that is in metre.
@@ -37,7 +39,7 @@ impl Counted {
             before = counted.as_ref().map(|bar| (bar.metre, bar.reading)).or(before);
             bars.push(counted);
         }
-        Counted { readings, bars }
+        Counted { readings, bars, beamed: OnceCell::new() }
     }
 
     /// The bars that are in metre.
@@ -50,13 +52,17 @@ impl Counted {
         &self.readings[bar.metre as usize][bar.reading]
     }
 
+    /// How the piece beams, one row of it not counted.
+    pub(crate) fn style_without(&self, row: &Row, beats: &Beats) -> Style {
+        let all = self.beamed.get_or_init(|| {
+            let rows = self.rows().map(|(row, beats)| Beamed::of(row, beats));
+            rows.fold(Beamed::default(), Beamed::and)
+        });
+        all.without(Beamed::of(row, beats)).style()
+    }
+
     /// The rows of all bars with the beats they are read by.
     pub(crate) fn rows(&self) -> impl Iterator<Item = (&Row, &Beats)> {
         self.bars().flat_map(|bar| bar.rows.iter().map(|row| (row, self.beats(bar))))
     }
-}
-
-/// How the rest of a piece beams.
-pub(crate) fn style_without(tune: &Tune, text: &str, bar: u32) -> Style {
-    Style::of(tune, text, &[bar])
 }

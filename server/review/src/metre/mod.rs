@@ -7,13 +7,15 @@ mod counted;
 mod divided;
 mod fit;
 mod habit;
+#[cfg(test)]
+mod numbered;
 mod places;
 mod rhythm;
 mod run;
 mod stretch;
 mod together;
 
-pub(crate) use counted::{Counted, style_without};
+pub(crate) use counted::Counted;
 pub(crate) use divided::Misfit;
 pub(crate) use fit::{Grouping, Reading, read};
 pub(crate) use habit::without_habits;

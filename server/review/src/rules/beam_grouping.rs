@@ -56,7 +56,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
-use crate::metre::{at_signs, line_name, style_without, without_habits};
+use crate::metre::{at_signs, line_name, without_habits};
 use crate::rule::{Family, Rule};
 use recte_notation::write::rhythm::{Row, Style, across, can_join, hidden, joint_edit, wanted_beams};
 use recte_score::Voice;
@@ -85,7 +85,6 @@ enum Way {
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
-    let mut piece = None;
     let (mut parted, mut together) = (0, 0);
     for (row, beats) in context.counted().rows() {
         let voice = &context.tune.voices[row.voice];
@@ -106,9 +105,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if differs.is_empty() {
             continue;
         }
-        let style = *piece
-            .get_or_insert_with(|| style_without(context.tune, &context.block.text, u32::MAX));
-        let style = if style.long { style_without(context.tune, &context.block.text, row.bar) } else { style };
+        let style = context.counted().style_without(row, beats);
         let (way, finding) = remark(context, voice, row, beats, &differs, style);
         remarks.push(((way, row.metre), finding));
     }

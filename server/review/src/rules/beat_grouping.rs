@@ -75,7 +75,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
-use crate::metre::{at_signs, line_name, style_without, without_habits};
+use crate::metre::{at_signs, line_name, without_habits};
 use crate::rule::{Family, Rule};
 use crate::words::and_texts;
 use recte_notation::write::rhythm::{Row, Sign, hidden, joined_edits, needless, shown_edits};
@@ -146,7 +146,7 @@ fn hides(context: &Context<'_>, row: &Row, beats: &Beats, hiding: &[usize]) -> (
     finding.severity = Severity::Info;
     let voice = &context.tune.voices[row.voice];
     let text = &context.block.text;
-    let style = style_without(context.tune, text, row.bar);
+    let style = context.counted().style_without(row, beats);
     if let Ok(edits) = shown_edits(text, voice, row, beats, hiding, style) {
         let title = format!("Show {} with a tie", and_texts(&names));
         finding.fixes.push(Fix { preferred: true, ..context.fix(title, edits) });

@@ -58,7 +58,7 @@ use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::metre::{at_signs, line_name, without_habits};
 use crate::rule::{Family, Rule};
-use recte_notation::write::rhythm::{Row, across, ratio_edits, split_edits};
+use recte_notation::write::rhythm::{Kind, Row, across, duplet_edits, ratio_edits, split_edits};
 use recte_theory::metre::Ticks;
 
 pub(crate) const RULE: Rule = Rule {
@@ -165,9 +165,42 @@ fn usual(actual: u32, normal: u32) -> Option<((i64, i64), u32)> {
 }
 
 /// Two in the time of three, once as a duplet and once as dotted notes: as the piece did it first.
-fn duplets(_: &Context<'_>) -> Vec<(Way, Finding)> {
-    let _ = Way::Duplets;
-    Vec::new()
+fn duplets(context: &Context<'_>) -> Vec<(Way, Finding)> {
+    let mut pairs = Vec::new();
+    for (row, beats) in context.counted().rows().filter(|(_, beats)| beats.is_compound()) {
+        for at in 1..row.signs.len() {
+            let [first, second] = [&row.signs[at - 1], &row.signs[at]];
+            let beat = beats.groups().iter().any(|g| (g.start, g.end) == (first.start, second.end));
+            let halves = beat && first.end - first.start == second.end - second.start;
+            let notes = first.kind == Kind::Note && second.kind == Kind::Note;
+            let same = first.tuplet == second.tuplet;
+            if halves && notes && same && !first.broken && !second.broken {
+                pairs.push((row, at - 1, first.tuplet.is_none()));
+            }
+        }
+    }
+    let event = |row: &Row, at: usize| {
+        &context.tune.voices[row.voice].events[row.signs[at].event as usize]
+    };
+    pairs.sort_by_key(|(row, at, _)| event(row, *at).span);
+    let Some(&(_, _, dotted_first)) = pairs.first() else { return Vec::new() };
+    let others = pairs.into_iter().filter(|(_, _, dotted)| *dotted != dotted_first);
+    let remark = |(row, at, dotted): (&Row, usize, bool)| {
+        let message = if dotted {
+            "These dotted notes are a duplet, as this piece writes it before."
+        } else {
+            "This duplet is two dotted notes, as this piece writes them before."
+        };
+        let mut finding = at_signs(context, row, at, at + 1, message.to_owned());
+        finding.severity = Severity::Hint;
+        let voice = &context.tune.voices[row.voice];
+        if let Ok(edits) = duplet_edits(&context.block.text, voice, row, at, dotted) {
+            let title = if dotted { "Write a duplet" } else { "Write dotted notes" };
+            finding.fixes.push(context.fix(title.to_owned(), edits));
+        }
+        (Way::Duplets(dotted), finding)
+    };
+    others.map(remark).collect()
 }
 
 #[cfg(test)]

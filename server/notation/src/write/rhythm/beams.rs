@@ -11,28 +11,59 @@ pub struct Style {
     pub long: bool,
 }
 
-impl Style {
-    /// The style of a tune, some bars not counted.
-    pub fn of(tune: &Tune, text: &str, except: &[u32]) -> Style {
-        let (mut joined, mut parted) = (0, 0);
-        let mut known: Option<(u16, Vec<Beats>)> = None;
-        for bar in (0..tune.bars.len() as u32).filter(|bar| !except.contains(bar)) {
-            for row in rows(tune, bar).unwrap_or_default() {
-                if known.as_ref().is_none_or(|(metre, _)| *metre != row.metre) {
-                    known = Some((row.metre, tune.metres[row.metre as usize].beats()));
-                }
-                let Some(beats) = known.as_ref().and_then(|(_, all)| all.first()) else { continue };
-                for pair in row.signs.windows(2) {
-                    let at = pair[1].start;
-                    let plain = |at: usize| pair[at].flagged && !pair[at].short;
-                    if plain(0) && plain(1) && inside(beats.beams(), at) && !inside(beats.beam_groups(), at) {
-                        *(if pair[1].joined { &mut joined } else { &mut parted }) += 1;
-                    }
-                }
+/// How often neighbouring eighths on both sides of a beat share a beam, of those that may.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Beamed {
+    /// They do.
+    pub joined: usize,
+    /// They do not.
+    pub parted: usize,
+}
+
+impl Beamed {
+    /// In one row.
+    pub fn of(row: &Row, beats: &Beats) -> Beamed {
+        let mut all = Beamed::default();
+        for pair in row.signs.windows(2) {
+            let at = pair[1].start;
+            let plain = pair.iter().all(|sign| sign.flagged && !sign.short);
+            if plain && inside(beats.beams(), at) && !inside(beats.beam_groups(), at) {
+                *(if pair[1].joined { &mut all.joined } else { &mut all.parted }) += 1;
             }
         }
-        let _ = text;
-        Style { long: joined > parted }
+        all
+    }
+
+    /// The sum of two.
+    pub fn and(self, other: Beamed) -> Beamed {
+        Beamed { joined: self.joined + other.joined, parted: self.parted + other.parted }
+    }
+
+    /// What is left without some of it.
+    pub fn without(self, other: Beamed) -> Beamed {
+        Beamed {
+            joined: self.joined.saturating_sub(other.joined),
+            parted: self.parted.saturating_sub(other.parted),
+        }
+    }
+
+    /// The style that shows in it.
+    pub fn style(self) -> Style {
+        Style { long: self.joined > self.parted }
+    }
+}
+
+impl Style {
+    /// The style of a tune, one bar not counted.
+    pub fn of_others(tune: &Tune, except: u32) -> Style {
+        let mut all = Beamed::default();
+        for bar in (0..tune.bars.len() as u32).filter(|bar| *bar != except) {
+            for row in rows(tune, bar).unwrap_or_default() {
+                let beats = tune.metres[row.metre as usize].beats();
+                all = beats.first().map_or(all, |beats| all.and(Beamed::of(&row, beats)));
+            }
+        }
+        all.style()
     }
 }
 

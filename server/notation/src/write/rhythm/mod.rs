@@ -15,13 +15,13 @@ mod ties;
 mod tuplets;
 mod words;
 
-pub use beams::{Style, by_beat, wanted_beams};
+pub use beams::{Beamed, Style, by_beat, wanted_beams};
 pub use edits::{can_join, joint_edit};
 pub use rests::{rest_edits, silent_stretches};
 pub use row::{Kind, Row, Sign, fitting, rows};
 pub use shown::{hidden, shown_edits};
 pub use ties::{joined_edits, needless};
-pub use tuplets::{across, ratio_edits, split_edits};
+pub use tuplets::{across, duplet_edits, ratio_edits, split_edits};
 
 use super::TextEdit;
 use crate::Lowered;
@@ -56,7 +56,7 @@ pub struct Place {
 pub fn show_beats(text: &str, read: &Lowered, place: Place) -> Result<Vec<TextEdit>, Unwritable> {
     each_row(read, place, |row, beats, rows| {
         let hiding = hidden(row, beats);
-        let style = Style::of(&read.tune, text, &[place.bar]);
+        let style = Style::of_others(&read.tune, place.bar);
         if hiding.is_empty() { Ok(Vec::new()) } else { shown_edits(text, rows, row, beats, &hiding, style) }
     })
 }

@@ -6,7 +6,7 @@ use super::row::{Row, Sign};
 use super::Unwritable;
 use super::heads::typed_times;
 use crate::write::TextEdit;
-use recte_score::Voice;
+use recte_score::{Span, Voice};
 use recte_theory::metre::{Beats, Ticks, WHOLE, is_one_value};
 use std::ops::Range;
 
@@ -102,6 +102,34 @@ pub fn ratio_edits(
         if sign.broken {
             return Err(failed);
         }
+        edits.push(TextEdit { span: event.length, text: typed_times(text, event, above, below)? });
+    }
+    Ok(edits)
+}
+
+/// The edits that write a pair of dotted notes as a duplet, or a duplet as dotted notes.
+///
+/// # Errors
+/// When a length in it cannot be read.
+pub fn duplet_edits(
+    text: &str,
+    voice: &Voice,
+    row: &Row,
+    first: usize,
+    to_duplet: bool,
+) -> Result<Vec<TextEdit>, Unwritable> {
+    let failed = Unwritable("These notes are typed in an unusual way.");
+    let signs = row.signs.get(first..first + 2).ok_or(failed)?;
+    let begins = voice.events[signs[0].event as usize].full.start;
+    let sign = match signs[0].tuplet.and_then(|tuplet| voice.tuplets.get(tuplet as usize)) {
+        Some(tuplet) if !to_duplet => TextEdit { span: tuplet.span, text: String::new() },
+        None if to_duplet => TextEdit { span: Span { start: begins, end: begins }, text: "(2".into() },
+        _ => return Err(failed),
+    };
+    let (above, below) = if to_duplet { (2, 3) } else { (3, 2) };
+    let mut edits = vec![sign];
+    for sign in signs {
+        let event = &voice.events[sign.event as usize];
         edits.push(TextEdit { span: event.length, text: typed_times(text, event, above, below)? });
     }
     Ok(edits)
