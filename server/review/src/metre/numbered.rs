@@ -178,7 +178,7 @@ fn rule_7_3_pickups_count_from_their_bar_line() {
     quiet("6/8", "B2 | B6 B6 | B6 B4");
     // An eighth and a quarter are the last three eighths of the bar; as its first they would hide beat 2.
     quiet("3/4", "B2 B4 | B12 | B6");
-    mended("beat-grouping", "4/4", "B4 B6 B2 | B16 | B4", "B4 B4- B2B2 | B16 | B4");
+    mended("beat-grouping", "4/4", "B4 B6 | B16 | B6", "B2- B2 B6 | B16 | B6");
 }
 
 #[test]

@@ -77,6 +77,8 @@ pub(crate) const RULE: Rule = Rule {
 enum Way {
     /// A beam over a line.
     Over,
+    /// Beams that make groups of their own.
+    Felt,
     /// Beams that break inside a beat.
     Breaks,
     /// Flags that are not joined at all.
@@ -111,8 +113,9 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
     findings.extend(without_habits(remarks, |(way, _)| match way {
         Way::Over => parted,
-        Way::Breaks => together,
-        Way::Flags => 0,
+        Way::Felt => together,
+        // A phrase may end there.
+        Way::Breaks | Way::Flags => 0,
     }));
 }
 
@@ -161,7 +164,10 @@ fn remark(
     } else {
         (Way::Flags, format!("The {values} of one beat stand apart; a beam would show the beat."))
     };
-    let message = felt(context, row, beats).unwrap_or(message);
+    let (way, message) = match felt(context, row, beats) {
+        Some(message) => (if way == Way::Over { way } else { Way::Felt }, message),
+        None => (way, message),
+    };
     let mut finding = at_signs(context, row, at - 1, at, message);
     finding.severity = if way == Way::Flags { Severity::Hint } else { Severity::Info };
     let wanted = wanted(context, voice, row, beats, style);
@@ -183,7 +189,9 @@ fn remark(
 fn felt(context: &Context<'_>, row: &Row, beats: &Beats) -> Option<String> {
     let first = row.signs.first()?;
     let value = first.end - first.start;
-    let equal = row.signs.iter().all(|sign| sign.flagged && sign.end - sign.start == value);
+    let equal = row.signs.iter().all(|sign| {
+        sign.flagged && sign.tuplet.is_none() && sign.end - sign.start == value
+    });
     let heard: Vec<usize> = row.signs.chunk_by(|_, b| b.joined).map(<[_]>::len).collect();
     let groups = beats.groups().iter().map(|group| (group.end - group.start, value));
     let promised: Option<Vec<i64>> =

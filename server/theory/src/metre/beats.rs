@@ -22,6 +22,10 @@ const FINEST: u8 = 20;
 /// A time in ticks; none for a value that no whole number of them holds (a tuplet of eleven, say).
 pub fn ticks(time: Time) -> Option<Ticks> {
     let below = time.denominator();
+    // Nearly all values are halves of halves.
+    if below.count_ones() == 1 && below <= 256 {
+        return time.numerator().checked_mul(WHOLE >> below.trailing_zeros());
+    }
     (WHOLE % below == 0).then(|| time.numerator().checked_mul(WHOLE / below))?
 }
 

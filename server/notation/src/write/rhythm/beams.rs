@@ -84,6 +84,8 @@ pub(super) struct Bit {
     pub(super) joined: bool,
     /// Whether it is new, and its beams are to be found.
     pub(super) new: bool,
+    /// Whether a tuplet ends or begins before it: its beam may stand alone.
+    pub(super) edge: bool,
 }
 
 pub(super) fn bits(row: &Row) -> Vec<Bit> {
@@ -97,8 +99,12 @@ pub(super) fn bits(row: &Row) -> Vec<Bit> {
             short: sign.short,
             joined: sign.joined,
             new: false,
+            edge: false,
         })
         .collect();
+    for at in 1..row.signs.len() {
+        bits[at].edge = row.signs[at - 1].tuplet != row.signs[at].tuplet;
+    }
     settle(&mut bits);
     bits
 }
@@ -161,7 +167,8 @@ pub(super) fn wanted(
             let Some(&(from, to)) = group(beats, place) else { continue };
             let meant = is_even(bits, at);
             let new = bits[at].new || bits[at - 1].new;
-            let broad = to - from >= WHOLE / 2 && is_part(beats, from, to, place);
+            let half = to - from >= WHOLE / 2 && is_part(beats, from, to, place);
+            let broad = half || bits[at].edge;
             if (!broad || meant && cut.contains(&from) || new) && can_join(at) {
                 joined[at] = true;
                 if meant && !new {

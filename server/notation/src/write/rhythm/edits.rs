@@ -88,7 +88,8 @@ pub(super) fn rewritten(
             let short = sign.kind == Kind::Note && flagged && (sign.short || *value < WHOLE / 8);
             let joined = part == 0 && old[place].joined;
             let new = written.new;
-            all.push(Bit { start: at, end: at + value, flagged, short, joined, new });
+            let edge = part == 0 && old[place].edge;
+            all.push(Bit { start: at, end: at + value, flagged, short, joined, new, edge });
             owner.push((place, part));
             at += value;
         }

@@ -122,8 +122,9 @@ fn signs(voice: &Voice, bar: &Bar, layer: &[Event], shift: Ticks) -> Option<Vec<
         let length = ticks(event.duration)?;
         let start = ticks(event.offset)? + shift;
         let ratio = event.tuplet.and_then(|tuplet| voice.tuplets.get(tuplet as usize));
-        let (above, below) = ratio.map_or((1, 1), |t| (i64::from(t.actual), i64::from(t.normal.max(1))));
-        let written = length * above / below;
+        let written = ratio.map_or(length, |tuplet| {
+            length * i64::from(tuplet.actual) / i64::from(tuplet.normal.max(1))
+        });
         let kind = match event.kind {
             EventKind::Notes => Kind::Note,
             EventKind::Rest => Kind::Rest,
