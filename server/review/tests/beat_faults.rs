@@ -95,8 +95,14 @@ enum Fault {
     Additive,
 }
 
-const KINDS: [Fault; 6] =
-    [Fault::Hidden, Fault::RestsJoined, Fault::RestsParted, Fault::Broken, Fault::Over, Fault::Additive];
+const KINDS: [Fault; 6] = [
+    Fault::Hidden,
+    Fault::RestsJoined,
+    Fault::RestsParted,
+    Fault::Broken,
+    Fault::Over,
+    Fault::Additive,
+];
 
 impl Fault {
     fn rule(self) -> &'static str {
@@ -140,7 +146,8 @@ impl Maker<'_> {
     /// What is typed between two signs.
     fn gap(&self, place: usize) -> (Span, &str) {
         let after = self.voice.events[self.row.signs[place].event as usize].full.start;
-        let span = Span { start: self.span(place - 1).end, end: after.max(self.span(place - 1).end) };
+        let span =
+            Span { start: self.span(place - 1).end, end: after.max(self.span(place - 1).end) };
         (span, &self.text[span.range()])
     }
 
@@ -168,7 +175,9 @@ impl Maker<'_> {
             let tied = signs[place - 1].tied_out && signs[place].tied_in && !signs[place].marked;
             let value = matches!(end - start, 2 | 3 | 4 | 6 | 8 | 12 | 16);
             if tied && alone && value && self.plain.hides(start, line, end) {
-                all.extend(joined_edits(self.text, self.voice, self.row, place - 1..place + 1).ok());
+                all.extend(
+                    joined_edits(self.text, self.voice, self.row, place - 1..place + 1).ok(),
+                );
             }
         }
         all
@@ -190,12 +199,22 @@ impl Maker<'_> {
             // so is a dotted rest shorter than the beat it begins with.
             let two = self.plain.beats == 3 && !self.plain.dotted && (start, end) == (0, 2 * beat);
             let thirds = self.plain.dotted && start % beat == 0 && end - start <= 4;
-            let dotted = (end - start) * 4 < beat * 4 && (end - start) % 3 == 0 && start % beat == 0;
+            let dotted =
+                (end - start) * 4 < beat * 4 && (end - start) % 3 == 0 && start % beat == 0;
             let silent = self.row.signs.iter().all(|sign| sign.kind == Kind::Rest);
-            if value && gap.trim().is_empty() && !gap.contains('\n') && !two && !thirds && !dotted && !silent {
+            if value
+                && gap.trim().is_empty()
+                && !gap.contains('\n')
+                && !two
+                && !thirds
+                && !dotted
+                && !silent
+            {
                 let span = Span { start: self.span(place - 1).start, end: self.span(place).end };
                 let _ = line;
-                all.extend(self.typed_rest(start, end, place).map(|text| vec![TextEdit { span, text }]));
+                all.extend(
+                    self.typed_rest(start, end, place).map(|text| vec![TextEdit { span, text }]),
+                );
             }
         }
         all
@@ -211,7 +230,11 @@ impl Maker<'_> {
             let one = length == beat && start % beat == 0;
             let half = self.plain.beats == 4 && length == 2 * beat && start % (2 * beat) == 0;
             let plain = sign.kind == Kind::Rest && sign.tuplet.is_none() && length > 1;
-            let (_, after) = if place + 1 < self.row.signs.len() { self.gap(place + 1) } else { (Span::default(), "") };
+            let (_, after) = if place + 1 < self.row.signs.len() {
+                self.gap(place + 1)
+            } else {
+                (Span::default(), "")
+            };
             if plain && after.trim().is_empty() && (one || half) && self.row.signs.len() > 1 {
                 let middle = start + if self.plain.dotted && one { 4 } else { length / 2 };
                 let halves = [(start, middle), (middle, end)];
@@ -231,7 +254,8 @@ impl Maker<'_> {
         for place in 1..self.row.signs.len() {
             let (before, sign) = (&self.row.signs[place - 1], &self.row.signs[place]);
             let Some(at) = sixteenths(sign.start) else { continue };
-            if !before.flagged || !sign.flagged || before.tuplet.is_some() || sign.tuplet.is_some() {
+            if !before.flagged || !sign.flagged || before.tuplet.is_some() || sign.tuplet.is_some()
+            {
                 continue;
             }
             let (span, gap) = self.gap(place);
@@ -241,7 +265,12 @@ impl Maker<'_> {
             let line = at % self.plain.beat == 0 && (self.plain.dotted || middle || short);
             if broken && sign.joined && at % 4.min(self.plain.beat) != 0 && gap.is_empty() {
                 all.push(vec![TextEdit { span, text: " ".into() }]);
-            } else if !broken && !sign.joined && line && !gap.is_empty() && gap.trim_matches(' ').is_empty() {
+            } else if !broken
+                && !sign.joined
+                && line
+                && !gap.is_empty()
+                && gap.trim_matches(' ').is_empty()
+            {
                 all.push(vec![TextEdit { span, text: String::new() }]);
             }
         }
@@ -259,8 +288,15 @@ impl Maker<'_> {
             .collect();
         let nine = tune.metres[self.row.metre as usize].numbers() == Some((9, 8));
         let single = tune.voices.len() == 1 && self.row.layers == 1;
-        let plain = signs.iter().all(|sign| sign.tuplet.is_none() && !sign.broken && !sign.tied_out && !sign.tied_in);
-        if !nine || !single || !plain || notes.len() < 4 || notes.iter().any(|note| note.starts_with('[')) {
+        let plain = signs
+            .iter()
+            .all(|sign| sign.tuplet.is_none() && !sign.broken && !sign.tied_out && !sign.tied_in);
+        if !nine
+            || !single
+            || !plain
+            || notes.len() < 4
+            || notes.iter().any(|note| note.starts_with('['))
+        {
             return Vec::new();
         }
         let unit = self.voice.events[signs[0].event as usize].unit;
@@ -275,7 +311,8 @@ impl Maker<'_> {
         }
         let orders = [[3, 2, 2, 2], [2, 3, 2, 2], [2, 2, 3, 2], [2, 2, 2, 3]];
         let write = |order: [i64; 4]| {
-            let notes = notes.iter().zip(order).map(|(note, eighths)| format!("{note}{}", length(eighths)));
+            let notes =
+                notes.iter().zip(order).map(|(note, eighths)| format!("{note}{}", length(eighths)));
             let text = notes.collect::<Vec<_>>().join(" ");
             vec![TextEdit { span, text }]
         };
@@ -317,7 +354,14 @@ struct Tally {
 
 impl Tally {
     /// Tries one fault, and says what went wrong.
-    fn add(&mut self, block: &Block, clean: &[Finding], faulty: &Arc<Block>, row: &Row, fault: Fault) -> Option<String> {
+    fn add(
+        &mut self,
+        block: &Block,
+        clean: &[Finding],
+        faulty: &Arc<Block>,
+        row: &Row,
+        fault: Fault,
+    ) -> Option<String> {
         self.faults += 1;
         let all = findings(faulty);
         let in_bar = |finding: &&Finding| {
@@ -339,7 +383,9 @@ impl Tally {
         let fixed = first.fixes.first().and_then(|fix| faulty.edited(&fix.edits).ok());
         // A bar in another metre is not meant to come back: the fix shows what is now heard.
         let same = match fault {
-            Fault::Additive => fixed.as_ref().is_some_and(|fixed| findings(fixed).len() == clean.len()),
+            Fault::Additive => {
+                fixed.as_ref().is_some_and(|fixed| findings(fixed).len() == clean.len())
+            }
             _ => fixed.as_ref().is_some_and(|fixed| portrait(fixed) == portrait(block)),
         };
         self.restored += usize::from(same);
@@ -350,7 +396,11 @@ impl Tally {
             let voice = &block.lowered().tune.voices[row.voice];
             voice.bars.get(row.bar as usize).map(|bar| block.text[bar.span.range()].to_owned())
         };
-        Some(format!("{}: fixed as {:?}", first.message, fixed.as_ref().and_then(|fixed| bar(fixed))))
+        Some(format!(
+            "{}: fixed as {:?}",
+            first.message,
+            fixed.as_ref().and_then(|fixed| bar(fixed))
+        ))
     }
 }
 
@@ -366,23 +416,33 @@ fn rhythms_made_worse_are_found_and_mended() {
             let tune = &block.lowered().tune;
             // A bar that belongs to another metre is read as that one.
             let elsewhere = |bar: u32| {
-                let covers = |f: &Finding| f.bar.is_some_and(|from| from <= bar && bar <= f.to_bar.unwrap_or(from));
+                let covers = |f: &Finding| {
+                    f.bar.is_some_and(|from| from <= bar && bar <= f.to_bar.unwrap_or(from))
+                };
                 clean.iter().any(|finding| finding.rule == "metre-fit" && covers(finding))
             };
-            let all: Vec<Row> = (0..tune.bars.len() as u32).filter(|bar| !elsewhere(*bar)).flat_map(|bar| rows(tune, bar).unwrap_or_default()).collect();
+            let all: Vec<Row> = (0..tune.bars.len() as u32)
+                .filter(|bar| !elsewhere(*bar))
+                .flat_map(|bar| rows(tune, bar).unwrap_or_default())
+                .collect();
             for (fault, tally) in KINDS.iter().zip(&mut tallies) {
                 // Where the rule already speaks, a fault more may be a habit.
                 let speaks = |finding: &Finding| {
-                    finding.rule == fault.rule() && !finding.message.ends_with("the tie shows no beat.")
+                    finding.rule == fault.rule()
+                        && !finding.message.ends_with("the tie shows no beat.")
                 };
                 if clean.iter().any(speaks) {
                     continue;
                 }
                 let places: Vec<(&Row, Vec<TextEdit>)> = all
                     .iter()
-                    .flat_map(|row| faults(&block, row, *fault).into_iter().map(move |edits| (row, edits)))
+                    .flat_map(|row| {
+                        faults(&block, row, *fault).into_iter().map(move |edits| (row, edits))
+                    })
                     .collect();
-                for _ in 0..(if *fault == Fault::Hidden { 10 * FAULTS } else { FAULTS }).min(places.len()) {
+                for _ in 0..(if *fault == Fault::Hidden { 10 * FAULTS } else { FAULTS })
+                    .min(places.len())
+                {
                     let (row, edits) = &places[dice.roll(places.len())];
                     let Ok(faulty) = block.edited(edits) else { continue };
                     if let Some(what) = tally.add(&block, &clean, &faulty, row, *fault)
@@ -393,7 +453,11 @@ fn rhythms_made_worse_are_found_and_mended() {
                             block.text[voice.bars[row.bar as usize].span.range()].to_owned()
                         };
                         let metre = &tune.metres[row.metre as usize];
-                        println!("@{fault:?}\t{file}\t{metre}\t{:?}\t{:?}\t{what}", bar(&block), bar(&faulty));
+                        println!(
+                            "@{fault:?}\t{file}\t{metre}\t{:?}\t{:?}\t{what}",
+                            bar(&block),
+                            bar(&faulty)
+                        );
                     }
                 }
             }
@@ -408,7 +472,11 @@ fn rhythms_made_worse_are_found_and_mended() {
         assert!(tally.faults > 50, "{fault:?}");
     }
     for (fault, tally) in KINDS.iter().zip(&tallies) {
-        let least = if matches!(fault, Fault::Hidden | Fault::RestsJoined | Fault::RestsParted) { 950 } else { 970 };
+        let least = if matches!(fault, Fault::Hidden | Fault::RestsJoined | Fault::RestsParted) {
+            950
+        } else {
+            970
+        };
         assert!(share(tally.found, tally.faults, least), "{fault:?}");
         assert!(share(tally.right, tally.found, 950), "{fault:?}");
         assert!(share(tally.restored, tally.faults, 900), "{fault:?}");

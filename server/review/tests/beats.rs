@@ -11,8 +11,14 @@ mod real;
 use real::{imported, tunes_of, typed};
 
 /// The rules tried here.
-const OURS: [&str; 6] =
-    ["beat-grouping", "rest-grouping", "beam-grouping", "tuplet-grouping", "metre-fit", "beat-unit"];
+const OURS: [&str; 6] = [
+    "beat-grouping",
+    "rest-grouping",
+    "beam-grouping",
+    "tuplet-grouping",
+    "metre-fit",
+    "beat-unit",
+];
 
 fn config() -> Config {
     let mut config = Config::default();
@@ -43,9 +49,11 @@ fn clean_pieces_are_quiet() {
                     *counts.entry((finding.rule, finding.severity)).or_default() += 1;
                     if show.is_some() {
                         let voice = finding.voice.unwrap_or(0) as usize;
-                        let own = finding.bar.and_then(|bar| tune.voices[voice].bars.get(bar as usize));
+                        let own =
+                            finding.bar.and_then(|bar| tune.voices[voice].bars.get(bar as usize));
                         let metre = own.map(|bar| tune.metre(bar).to_string()).unwrap_or_default();
-                        let text = own.map(|bar| block.text[bar.span.range()].replace(['\n', '\t'], " "));
+                        let text =
+                            own.map(|bar| block.text[bar.span.range()].replace(['\n', '\t'], " "));
                         println!(
                             "@\t{}\t{:?}\t{file}\t{}\t{}\t{metre}\t{}\t{}\t{}",
                             finding.rule,
@@ -76,7 +84,8 @@ fn compound_tunes_are_left_in_their_metre() {
     for (file, document) in typed() {
         for block in tunes_of(&document) {
             let tune = &block.lowered().tune;
-            let compound = |metre: &recte_theory::Metre| matches!(metre.numbers(), Some((6 | 9 | 12, 8)));
+            let compound =
+                |metre: &recte_theory::Metre| matches!(metre.numbers(), Some((6 | 9 | 12, 8)));
             let mut bars = tune.voices.iter().flat_map(|voice| &voice.bars).peekable();
             if bars.peek().is_none() || !bars.all(|bar| compound(tune.metre(bar))) {
                 continue;

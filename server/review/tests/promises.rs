@@ -137,7 +137,9 @@ fn outside_its_bars(
         let signature = block.text[..edit.span.start as usize].rsplit(['\n', '\r']).next();
         let in_header = signature.is_some_and(|line| line.starts_with("M:"));
         // Words are held where the notes above them are tied.
-        let in_words = signature.is_some_and(|line| line.starts_with(['w', '+']) && edit.text.chars().all(|c| c == '_'));
+        let in_words = signature.is_some_and(|line| {
+            line.starts_with(['w', '+']) && edit.text.chars().all(|c| c == '_')
+        });
         if !inside && !in_header && !in_words {
             return Err(format!("edits {:?}, outside bars {from}–{to}", edit.span));
         }

@@ -123,8 +123,7 @@ fn fault(case: &Case) -> Option<String> {
     }
     let Some(fix) = finding.fixes.first() else { return Some(format!("no fix: {}", says())) };
     let after = apply(&text, &fix.edits).unwrap();
-    let same = case.preferred.contains("fermata")
-        || reads_as_well(&lower(&text), &lower(&after));
+    let same = case.preferred.contains("fermata") || reads_as_well(&lower(&text), &lower(&after));
     let (now, wanted) = (portrait(&after), portrait(&tune(&case.metre, &case.preferred)));
     let right = now == wanted && same && of_metre(&after).is_empty();
     (!right).then(|| format!("{} → {after:?}, not {}", says(), case.preferred))
@@ -156,7 +155,8 @@ fn what_is_sure_is_as_stated() {
 fn what_is_likely_is_nearly_all_as_stated() {
     let (count, missed) = missed("medium", false);
     let list = include_str!("../../data/metre-missed.tsv");
-    let known: Vec<&str> = list.lines().skip(1).filter_map(|line| line.split('\t').next()).collect();
+    let known: Vec<&str> =
+        list.lines().skip(1).filter_map(|line| line.split('\t').next()).collect();
     assert_eq!(missed, known);
     assert!(missed.len() * 10 <= count, "{} of {count}", missed.len());
 }

@@ -26,7 +26,8 @@ impl Counted {
     /// Reads every bar. Where a signature leaves its grouping open, a bar is read as its own notes ask for, and
     /// where they do not say, as the bar before.
     pub(crate) fn of(tune: &Tune) -> Counted {
-        let readings: Vec<Vec<Beats>> = tune.metres.iter().map(recte_theory::Metre::beats).collect();
+        let readings: Vec<Vec<Beats>> =
+            tune.metres.iter().map(recte_theory::Metre::beats).collect();
         let mut bars = Vec::with_capacity(tune.bars.len());
         let mut before: Option<(u16, usize)> = None;
         for bar in 0..tune.bars.len() as u32 {

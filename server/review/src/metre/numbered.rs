@@ -72,7 +72,12 @@ fn rule_2_6_ties_join_beats_and_needless_ones_are_told() {
 #[test]
 fn rule_2_7_nine_eighths_are_three_threes() {
     mended("metre-fit", "9/8", "B4 B4 B6 B4", "[M:2/4] B4 B4 | [M:5/8] B6 B4");
-    mended("metre-fit", "9/8", "B4 B4 B4 B6 | B4 B4 B4 B6", "[M:2+2+2+3/8] B4 B4 B4 B6 | B4 B4 B4 B6");
+    mended(
+        "metre-fit",
+        "9/8",
+        "B4 B4 B4 B6 | B4 B4 B4 B6",
+        "[M:2+2+2+3/8] B4 B4 B4 B6 | B4 B4 B4 B6",
+    );
     quiet("9/8", "B4 B2 B2 B4 B6");
 }
 
@@ -160,7 +165,12 @@ fn rule_5_borrowed_groups_fill_a_beat() {
 #[test]
 fn rule_7_1_split_once_and_sign_what_repeats() {
     mended("metre-fit", "9/8", "B6 B4 B4 B4", "[M:5/8] B6 B4 | [M:2/4] B4 B4");
-    mended("metre-fit", "9/8", "B6 B4 B4 B4 | B6 B4 B4 B4", "[M:3+2+2+2/8] B6 B4 B4 B4 | B6 B4 B4 B4");
+    mended(
+        "metre-fit",
+        "9/8",
+        "B6 B4 B4 B4 | B6 B4 B4 B4",
+        "[M:3+2+2+2/8] B6 B4 B4 B4 | B6 B4 B4 B4",
+    );
 }
 
 #[test]

@@ -58,7 +58,9 @@ use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::metre::{at_signs, line_name, without_habits};
 use crate::rule::{Family, Rule};
-use recte_notation::write::rhythm::{Row, Style, across, can_join, hidden, joint_edit, wanted_beams};
+use recte_notation::write::rhythm::{
+    Row, Style, across, can_join, hidden, joint_edit, wanted_beams,
+};
 use recte_score::Voice;
 use recte_theory::metre::Beats;
 use std::collections::BTreeSet;
@@ -119,7 +121,13 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }));
 }
 
-fn wanted(context: &Context<'_>, voice: &Voice, row: &Row, beats: &Beats, style: Style) -> Vec<bool> {
+fn wanted(
+    context: &Context<'_>,
+    voice: &Voice,
+    row: &Row,
+    beats: &Beats,
+    style: Style,
+) -> Vec<bool> {
     let sung = !voice.lyrics.is_empty();
     wanted_beams(row, beats, style, |at| !sung && can_join(&context.block.text, voice, row, at))
 }
@@ -174,10 +182,8 @@ fn remark(
     let mut now = differing(row, &wanted);
     let hiding = hiding(row, beats);
     now.retain(|&at| !hiding.contains(&beats.beam_of(row.signs[at].start)));
-    let edits: Option<Vec<_>> = now
-        .iter()
-        .map(|&at| joint_edit(&context.block.text, voice, row, at, wanted[at]))
-        .collect();
+    let edits: Option<Vec<_>> =
+        now.iter().map(|&at| joint_edit(&context.block.text, voice, row, at, wanted[at])).collect();
     if let Some(edits) = edits {
         let fix = context.fix("Beam by the beat".to_owned(), edits);
         finding.fixes.push(Fix { preferred: way != Way::Flags, ..fix });
@@ -189,9 +195,10 @@ fn remark(
 fn felt(context: &Context<'_>, row: &Row, beats: &Beats) -> Option<String> {
     let first = row.signs.first()?;
     let value = first.end - first.start;
-    let equal = row.signs.iter().all(|sign| {
-        sign.flagged && sign.tuplet.is_none() && sign.end - sign.start == value
-    });
+    let equal = row
+        .signs
+        .iter()
+        .all(|sign| sign.flagged && sign.tuplet.is_none() && sign.end - sign.start == value);
     let heard: Vec<usize> = row.signs.chunk_by(|_, b| b.joined).map(<[_]>::len).collect();
     let groups = beats.groups().iter().map(|group| (group.end - group.start, value));
     let promised: Option<Vec<i64>> =

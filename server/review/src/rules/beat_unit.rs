@@ -88,13 +88,18 @@ fn remark(context: &Context<'_>, tempo: &Tempo) -> Option<Finding> {
     let (own, other) = (words.value(*beat)?, words.value(better)?);
     let per_minute = whole / better;
     let about = if per_minute.denominator() == 1 { "" } else { "about " };
-    let nearest = (per_minute + Time::new(1, 2)).numerator() / (per_minute + Time::new(1, 2)).denominator();
+    let nearest =
+        (per_minute + Time::new(1, 2)).numerator() / (per_minute + Time::new(1, 2)).denominator();
     let what = if speed < Time::new(SLOWEST, 1) { "slow" } else { "fast" };
     let message = format!(
         "A {own} at {speed} is {what} to count; {} {other} at {about}{nearest} is the same speed.",
         crate::words::article(&other)
     );
-    let mut finding = Finding { bar: Some(tempo.bar), to_bar: Some(tempo.bar), ..context.at(tempo.span, message) };
+    let mut finding = Finding {
+        bar: Some(tempo.bar),
+        to_bar: Some(tempo.bar),
+        ..context.at(tempo.span, message)
+    };
     finding.severity = Severity::Hint;
     if per_minute.denominator() == 1
         && let Some(edit) = rewritten(&context.block.text, tempo.span, better, per_minute)
@@ -162,7 +167,9 @@ fn replaced(
     let numbers = typed.get(from..to)?;
     let start = from + numbers.len() - numbers.trim_start().len();
     let body = numbers.trim_start();
-    let body = body.find(|c: char| !(c.is_ascii_digit() || "/= ".contains(c))).map_or(body, |end| &body[..end]);
+    let body = body
+        .find(|c: char| !(c.is_ascii_digit() || "/= ".contains(c)))
+        .map_or(body, |end| &body[..end]);
     let body = body.trim_end();
     let rest = typed.get(start + body.len()..to)?.trim_end_matches(['\n', '\r', ' ', ']']);
     if body.is_empty() || !rest.is_empty() {

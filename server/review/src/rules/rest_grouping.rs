@@ -107,7 +107,8 @@ fn remark(
     let named = |length: Ticks| words.rest(time(length)).unwrap_or_else(|| "rest".to_owned());
     let values = beats.rests(start, end);
     let better: Vec<String> = values.iter().map(|value| named(*value)).collect();
-    let better = and_texts(&better.iter().map(|one| format!("{} {one}", article(one))).collect::<Vec<_>>());
+    let better =
+        and_texts(&better.iter().map(|one| format!("{} {one}", article(one))).collect::<Vec<_>>());
     let (way, message) = match wrong {
         _ if silent => {
             let message = "This bar is silent; the rest of a whole bar says so at once.".to_owned();
@@ -126,7 +127,8 @@ fn remark(
             (Way::Hides(row.metre, rest.end - rest.start), message)
         }
         None => {
-            let message = format!("These rests fill what one sign says; {better} would show the beat.");
+            let message =
+                format!("These rests fill what one sign says; {better} would show the beat.");
             (Way::Parts(row.metre, end - start), message)
         }
     };
@@ -134,8 +136,14 @@ fn remark(
     finding.severity = if wrong.is_some() && !silent { Severity::Info } else { Severity::Hint };
     let voice = &context.tune.voices[row.voice];
     if let Ok(edits) = rest_edits(&context.block.text, voice, row, beats, &stretch) {
-        let title = if silent { "Write the rest of a whole bar".to_owned() } else { format!("Write {better}") };
-        finding.fixes.push(Fix { preferred: wrong.is_some() || silent, ..context.fix(title, edits) });
+        let title = if silent {
+            "Write the rest of a whole bar".to_owned()
+        } else {
+            format!("Write {better}")
+        };
+        finding
+            .fixes
+            .push(Fix { preferred: wrong.is_some() || silent, ..context.fix(title, edits) });
     }
     (way, finding)
 }

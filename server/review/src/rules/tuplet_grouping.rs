@@ -82,12 +82,17 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
     let mut whole = 0;
     for (row, beats) in context.counted().rows() {
-        if row.signs.iter().all(|sign| sign.tuplet.is_none()) || context.is_felt_otherwise(row.bar) {
+        if row.signs.iter().all(|sign| sign.tuplet.is_none()) || context.is_felt_otherwise(row.bar)
+        {
             continue;
         }
         let voice = &context.tune.voices[row.voice];
         let text = &context.block.text;
-        whole += row.signs.chunk_by(|a, b| a.tuplet == b.tuplet).filter(|one| one[0].tuplet.is_some()).count();
+        whole += row
+            .signs
+            .chunk_by(|a, b| a.tuplet == b.tuplet)
+            .filter(|one| one[0].tuplet.is_some())
+            .count();
         for one in across(row, beats) {
             let line = line_name(beats, one.line);
             let name = name(voice, row, one.signs.start);
@@ -104,7 +109,10 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         remarks.extend(ratios(context, row));
     }
     remarks.extend(duplets(context));
-    findings.extend(without_habits(remarks, |way| if matches!(way, Way::Over(..)) { whole } else { 0 }));
+    findings.extend(without_habits(
+        remarks,
+        |way| if matches!(way, Way::Over(..)) { whole } else { 0 },
+    ));
 }
 
 fn name(voice: &recte_score::Voice, row: &Row, at: usize) -> &'static str {
@@ -128,7 +136,9 @@ fn ratios(context: &Context<'_>, row: &Row) -> Vec<(Way, Finding)> {
     for group in row.signs.chunk_by(|a, b| a.tuplet == b.tuplet) {
         let signs = first..first + group.len();
         first = signs.end;
-        let Some(tuplet) = group[0].tuplet.and_then(|at| voice.tuplets.get(at as usize)) else { continue };
+        let Some(tuplet) = group[0].tuplet.and_then(|at| voice.tuplets.get(at as usize)) else {
+            continue;
+        };
         let Some((factor, normal)) = usual(tuplet.actual, tuplet.normal) else { continue };
         let name = name(voice, row, signs.start);
         let message = format!(
@@ -150,7 +160,8 @@ fn ratios(context: &Context<'_>, row: &Row) -> Vec<(Way, Finding)> {
 /// By what the lengths of a tuplet are to be multiplied (a power of two, as above and below), and the time it is then in.
 fn usual(actual: u32, normal: u32) -> Option<((i64, i64), u32)> {
     // Two in the time of three and four in the time of three are the usual ones of compound time.
-    if actual < 2 || normal == 0 || actual == normal || matches!((actual, normal), (2, 3) | (4, 3)) {
+    if actual < 2 || normal == 0 || actual == normal || matches!((actual, normal), (2, 3) | (4, 3))
+    {
         return None;
     }
     let (mut above, mut below, mut time) = (1_i64, 1_i64, normal);
@@ -179,9 +190,8 @@ fn duplets(context: &Context<'_>) -> Vec<(Way, Finding)> {
             }
         }
     }
-    let event = |row: &Row, at: usize| {
-        &context.tune.voices[row.voice].events[row.signs[at].event as usize]
-    };
+    let event =
+        |row: &Row, at: usize| &context.tune.voices[row.voice].events[row.signs[at].event as usize];
     pairs.sort_by_key(|(row, at, _)| event(row, *at).span);
     let Some(&(_, _, dotted_first)) = pairs.first() else { return Vec::new() };
     let others = pairs.into_iter().filter(|(_, _, dotted)| *dotted != dotted_first);

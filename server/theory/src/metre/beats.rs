@@ -150,8 +150,12 @@ impl Beats {
             true => 1 + (count / 2).trailing_zeros() as u8 - place.trailing_zeros() as u8,
             false => 1,
         };
-        let lines: Vec<(Ticks, u8)> =
-            groups.iter().enumerate().skip(1).map(|(at, group)| (group.start, weight(at))).collect();
+        let lines: Vec<(Ticks, u8)> = groups
+            .iter()
+            .enumerate()
+            .skip(1)
+            .map(|(at, group)| (group.start, weight(at)))
+            .collect();
         let compound = equal && groups.iter().all(|group| group.threes);
         let quarters = metre.unit() == Some(Time::new(1, 4)) && !equal;
         let spans = |lengths: &[Time]| {
@@ -229,7 +233,9 @@ impl Beats {
 
     /// Whether a beat group, or the bar, begins or ends there.
     pub fn is_line(&self, at: Ticks) -> bool {
-        at == 0 || at == self.length || self.lines.binary_search_by_key(&at, |(line, _)| *line).is_ok()
+        at == 0
+            || at == self.length
+            || self.lines.binary_search_by_key(&at, |(line, _)| *line).is_ok()
     }
 
     fn group_at(&self, at: Ticks) -> Option<&Group> {
@@ -268,7 +274,12 @@ impl Beats {
 
     /// The line that a note hides, if it hides one. `begins` says whether something begins at a moment of the
     /// bar: one short-long-short over two beats of three is accepted where both ends are seen.
-    pub fn hidden(&self, start: Ticks, end: Ticks, begins: impl Fn(Ticks) -> bool) -> Option<Ticks> {
+    pub fn hidden(
+        &self,
+        start: Ticks,
+        end: Ticks,
+        begins: impl Fn(Ticks) -> bool,
+    ) -> Option<Ticks> {
         let (weight, line) = self.strongest(start, end)?;
         let from = self.weight(start);
         let crosses_group = weight < self.parts;
@@ -282,7 +293,8 @@ impl Beats {
     /// The beat line that a tuplet lies over: one stronger than the place where it begins, or, where groups are
     /// dotted or unequal, any that it does not end on.
     pub fn crossed(&self, start: Ticks, end: Ticks) -> Option<Ticks> {
-        let (weight, line) = self.strongest(start, end).filter(|(weight, _)| *weight < self.parts)?;
+        let (weight, line) =
+            self.strongest(start, end).filter(|(weight, _)| *weight < self.parts)?;
         let stronger = weight < self.weight(start);
         (stronger || self.strict && !self.is_line(end)).then_some(line)
     }
@@ -331,7 +343,8 @@ impl Beats {
 
     fn whole_of_groups(&self, first: usize, last: usize) -> Option<Whole> {
         let count = last - first;
-        let equal = self.groups[first..last].windows(2).all(|two| two[0].length() == two[1].length());
+        let equal =
+            self.groups[first..last].windows(2).all(|two| two[0].length() == two[1].length());
         if !equal {
             return None;
         }
@@ -357,7 +370,8 @@ impl Beats {
             let two = group.threes && length == 2 * part && inside % part == 0;
             return two.then_some(Whole::TwoOfThree);
         }
-        let aligned = part % length == 0 && (part / length).count_ones() == 1 && inside % length == 0;
+        let aligned =
+            part % length == 0 && (part / length).count_ones() == 1 && inside % length == 0;
         aligned.then_some(Whole::Even)
     }
 
@@ -365,7 +379,8 @@ impl Beats {
     pub fn shown(&self, start: Ticks, end: Ticks, begins: &dyn Fn(Ticks) -> bool) -> Vec<Ticks> {
         let cut = self.hidden(start, end, begins);
         let cut = cut.or_else(|| {
-            (!is_one_value(end - start)).then(|| self.strongest(start, end).map(|(_, line)| line))?
+            (!is_one_value(end - start))
+                .then(|| self.strongest(start, end).map(|(_, line)| line))?
         });
         let Some(line) = cut else { return vec![end - start] };
         // Every line as strong as the one it hides.
@@ -400,7 +415,11 @@ impl Beats {
         let Some(group) = self.group_at(start) else { return false };
         // A half rest on the first two beats of three, or of a bar whose first groups are alike.
         let from_first = start == 0 || self.is_line(start) && self.strict_but_compound();
-        if is_plain(length) && from_first && self.whole(start, length).is_some() && end <= self.length {
+        if is_plain(length)
+            && from_first
+            && self.whole(start, length).is_some()
+            && end <= self.length
+        {
             return true;
         }
         if is_plain(length) && group.threes && start == group.start && end <= group.end {
@@ -408,7 +427,8 @@ impl Beats {
         }
         // A dotted rest shorter than a beat, from where a plain one would stand.
         let dotted = length % 3 == 0 && is_plain(length / 3 * 2) && end <= group.end;
-        let on_unit = start == group.start || self.whole(start, length / 3 * 4) == Some(Whole::Even);
+        let on_unit =
+            start == group.start || self.whole(start, length / 3 * 4) == Some(Whole::Even);
         dotted && length < group.length() && on_unit
     }
 
@@ -455,7 +475,8 @@ impl Beats {
         let two_thirds = |length: Ticks| {
             self.group_at(at).is_some_and(|g| g.threes && at == g.start && length == 2 * g.part())
         };
-        lengths.retain(|&length| length > 0 && (self.is_rest_unit(at, length) || two_thirds(length)));
+        lengths
+            .retain(|&length| length > 0 && (self.is_rest_unit(at, length) || two_thirds(length)));
         lengths
     }
 }

@@ -221,7 +221,8 @@ fn group(beats: &Beats, at: Ticks) -> Option<&(Ticks, Ticks)> {
 
 /// Whether a broad group (a half note, a dotted half) falls into its quarters there.
 fn is_part(beats: &Beats, from: Ticks, to: Ticks, at: Ticks) -> bool {
-    let dotted = (to - from) % 3 == 0 && (to - from) / 3 * 4 % (WHOLE / 4) == 0 && beats.is_compound();
+    let dotted =
+        (to - from) % 3 == 0 && (to - from) / 3 * 4 % (WHOLE / 4) == 0 && beats.is_compound();
     let part = if dotted { (to - from) / 3 } else { (to - from) / 2 };
     (at - from) % part == 0
 }
@@ -236,10 +237,15 @@ fn is_forbidden(bits: &[Bit], beats: &Beats, at: usize) -> bool {
         return false;
     }
     // Sixteenths and shorter keep to one beat: those on either side of the line.
-    let from = beats.beam_groups().iter().rfind(|(_, end)| *end <= place).map_or(0, |group| group.0);
-    let to = beats.beam_groups().iter().find(|(start, _)| *start >= place).map_or(place, |group| group.1);
-    let before = (0..at).rev().take_while(|&i| bits[i].start >= from && (i + 1 == at || bits[i + 1].joined));
+    let from =
+        beats.beam_groups().iter().rfind(|(_, end)| *end <= place).map_or(0, |group| group.0);
+    let to = beats
+        .beam_groups()
+        .iter()
+        .find(|(start, _)| *start >= place)
+        .map_or(place, |group| group.1);
+    let before =
+        (0..at).rev().take_while(|&i| bits[i].start >= from && (i + 1 == at || bits[i + 1].joined));
     let after = (at..bits.len()).take_while(|&i| bits[i].start < to && (i == at || bits[i].joined));
     before.chain(after).any(|i| bits[i].short)
 }
-

@@ -11,7 +11,8 @@ use recte_theory::metre::{Beats, Ticks, WHOLE};
 /// What lies between a sign and the one before it.
 fn gap<'a>(text: &'a str, voice: &Voice, row: &Row, at: usize) -> Option<(Span, &'a str)> {
     let (before, after) = (row.signs.get(at.checked_sub(1)?)?, row.signs.get(at)?);
-    let (before, after) = (&voice.events[before.event as usize], &voice.events[after.event as usize]);
+    let (before, after) =
+        (&voice.events[before.event as usize], &voice.events[after.event as usize]);
     let span = Span { start: before.span.end, end: after.full.start.max(before.span.end) };
     Some((span, text.get(span.range())?))
 }
@@ -128,12 +129,15 @@ pub(super) fn rewritten(
 
 fn same_span(beats: &Beats, bit: &Bit, at: Ticks) -> bool {
     let mut spans = beats.beams().iter();
-    spans.any(|span| span.0 < bit.end && bit.start < span.1 && inside(std::slice::from_ref(span), at))
+    spans.any(|span| {
+        span.0 < bit.end && bit.start < span.1 && inside(std::slice::from_ref(span), at)
+    })
 }
 
 fn is_flagged(row: &Row, voice: &Voice, place: usize, value: Ticks) -> bool {
     let tuplet = row.signs[place].tuplet.and_then(|tuplet| voice.tuplets.get(tuplet as usize));
-    let (above, below) = tuplet.map_or((1, 1), |t| (i64::from(t.actual), i64::from(t.normal.max(1))));
+    let (above, below) =
+        tuplet.map_or((1, 1), |t| (i64::from(t.actual), i64::from(t.normal.max(1))));
     value * above / below < WHOLE / 4
 }
 

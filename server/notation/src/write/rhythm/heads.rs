@@ -64,7 +64,12 @@ pub(super) fn typed_part(text: &str, event: &Event, part: Ticks) -> Result<Strin
 }
 
 /// The length to type for an event that is to be multiplied.
-pub(super) fn typed_times(text: &str, event: &Event, above: i64, below: i64) -> Result<String, Unwritable> {
+pub(super) fn typed_times(
+    text: &str,
+    event: &Event,
+    above: i64,
+    below: i64,
+) -> Result<String, Unwritable> {
     let typed = text.get(event.length.range()).unwrap_or_default();
     let typed = read_length(typed).ok_or(Unwritable("A length here cannot be read."))?;
     Ok(length_text(typed * Time::new(above, below)))

@@ -57,7 +57,11 @@ pub fn show_beats(text: &str, read: &Lowered, place: Place) -> Result<Vec<TextEd
     each_row(read, place, |row, beats, rows| {
         let hiding = hidden(row, beats);
         let style = Style::of_others(&read.tune, place.bar);
-        if hiding.is_empty() { Ok(Vec::new()) } else { shown_edits(text, rows, row, beats, &hiding, style) }
+        if hiding.is_empty() {
+            Ok(Vec::new())
+        } else {
+            shown_edits(text, rows, row, beats, &hiding, style)
+        }
     })
 }
 
@@ -77,7 +81,11 @@ pub fn join_ties(text: &str, read: &Lowered, place: Place) -> Result<Vec<TextEdi
 ///
 /// # Errors
 /// When the bar is in no metre or does not hold what its signature asks for.
-pub fn regroup_rests(text: &str, read: &Lowered, place: Place) -> Result<Vec<TextEdit>, Unwritable> {
+pub fn regroup_rests(
+    text: &str,
+    read: &Lowered,
+    place: Place,
+) -> Result<Vec<TextEdit>, Unwritable> {
     each_row(read, place, |row, beats, rows| {
         let runs = silent_stretches(row, beats).into_iter();
         let edits = runs.map(|stretch| rest_edits(text, rows, row, beats, &stretch));
@@ -100,7 +108,11 @@ pub fn beam_by_beat(text: &str, read: &Lowered, place: Place) -> Result<Vec<Text
 ///
 /// # Errors
 /// When the bar is in no metre, does not hold what its signature asks for, or a tuplet does not come apart.
-pub fn split_tuplets(text: &str, read: &Lowered, place: Place) -> Result<Vec<TextEdit>, Unwritable> {
+pub fn split_tuplets(
+    text: &str,
+    read: &Lowered,
+    place: Place,
+) -> Result<Vec<TextEdit>, Unwritable> {
     each_row(read, place, |row, beats, rows| {
         let all = across(row, beats).into_iter();
         let edits = all.map(|one| split_edits(text, rows, row, beats, &one));
@@ -119,10 +131,12 @@ fn each_row(
     if bars.any(|bar| tune.metre(bar).is_free()) {
         return Err(Unwritable("There is no metre here to show."));
     }
-    let all = rows(tune, place.bar).ok_or(Unwritable("This bar does not hold what its signature asks for."))?;
+    let all = rows(tune, place.bar)
+        .ok_or(Unwritable("This bar does not hold what its signature asks for."))?;
     let metre = all.first().map(|row| tune.metre(&tune.voices[row.voice].bars[place.bar as usize]));
     let readings = metre.map(recte_theory::Metre::beats).unwrap_or_default();
-    let beats = fitting(&readings, &all, None).ok_or(Unwritable("There is no metre here to show."))?;
+    let beats =
+        fitting(&readings, &all, None).ok_or(Unwritable("There is no metre here to show."))?;
     let mut edits = Vec::new();
     for row in all.iter().filter(|row| place.voice.is_none_or(|voice| voice == row.voice)) {
         edits.extend(job(row, &readings[beats], &tune.voices[row.voice])?);

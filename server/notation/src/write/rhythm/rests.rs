@@ -1,8 +1,8 @@
 //! Rests that do not show the beat, and those that do.
 
+use super::Unwritable;
 use super::heads::typed_part;
 use super::row::{Kind, Row, Sign};
-use super::Unwritable;
 use crate::write::TextEdit;
 use recte_score::{Span, Voice};
 use recte_theory::metre::{Beats, WHOLE, is_one_value};
@@ -33,7 +33,9 @@ fn is_plain_rest(sign: &Sign) -> bool {
 }
 
 fn is_whole_bar(row: &Row, rests: &[Sign], beats: &Beats) -> bool {
-    rests.len() == row.signs.len() && row.full && rests.last().is_some_and(|last| last.end == beats.length())
+    rests.len() == row.signs.len()
+        && row.full
+        && rests.last().is_some_and(|last| last.end == beats.length())
 }
 
 fn is_wrong(row: &Row, rests: &[Sign], beats: &Beats) -> bool {

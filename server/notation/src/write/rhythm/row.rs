@@ -159,7 +159,8 @@ pub fn fitting(readings: &[Beats], rows: &[Row], before: Option<usize>) -> Optio
     }
     let most = readings[0].groups().len();
     let cost = |beats: &Beats| {
-        let of_row = |row: &Row| 2 * super::hidden(row, beats).len() + beams::contradictions(row, beats);
+        let of_row =
+            |row: &Row| 2 * super::hidden(row, beats).len() + beams::contradictions(row, beats);
         let all: usize = rows.iter().map(of_row).sum();
         // Broader groups than the usual ones (4+3) only where all fits them.
         (all > 0 && beats.groups().len() < most, all)

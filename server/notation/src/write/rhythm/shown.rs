@@ -1,9 +1,9 @@
 //! Values that hide a line, and the ties that show it.
 
+use super::Unwritable;
 use super::beams::Style;
 use super::edits::{Written, rewritten};
 use super::row::{Kind, Row, Sign};
-use super::Unwritable;
 use crate::write::TextEdit;
 use recte_score::Voice;
 use recte_theory::metre::{Beats, is_one_value};

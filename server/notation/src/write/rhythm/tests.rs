@@ -54,10 +54,7 @@ fn words_are_held() {
         done(show_beats, "4/4", "B2 A4 G4 F4 E2|\nw: fa la o-ver hill\nw: fa la_ la la"),
         "B2 A4 G2- G2 F4 E2|\nw: fa la o-_ver hill\nw: fa la__ la la"
     );
-    assert_eq!(
-        done(join_ties, "4/4", "B4- B4 A8|\nw: fa_ la"),
-        "B8 A8|\nw: fa la"
-    );
+    assert_eq!(done(join_ties, "4/4", "B4- B4 A8|\nw: fa_ la"), "B8 A8|\nw: fa la");
     let why = refused(join_ties, "4/4", "B4- B4 A8|\nw: fa la la");
     assert_eq!(why, "The words under this line would shift.");
 }

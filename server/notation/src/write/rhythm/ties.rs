@@ -22,7 +22,8 @@ pub fn needless(row: &Row, beats: &Beats) -> Vec<Range<usize>> {
         let last = first + count;
         let sound = [&row.signs[first], &row.signs[last]];
         // Only the whole sound, as far as it lies in the bar: a part of it may be tied for the sake of the rest.
-        let whole = (!sound[0].tied_in || first == 0) && (!sound[1].tied_out || last + 1 == row.signs.len());
+        let whole = (!sound[0].tied_in || first == 0)
+            && (!sound[1].tied_out || last + 1 == row.signs.len());
         if count > 0 && whole && beats.is_one_note(sound[0].start, sound[1].end) {
             found.push(first..last + 1);
         }
@@ -50,9 +51,9 @@ pub fn joined_edits(
     for pair in signs.windows(2) {
         let (before, after) = (event(&pair[0]), event(&pair[1]));
         let gap = text.get(before.span.end as usize..after.span.start as usize).ok_or(failed)?;
-        let inner = [before, after].iter().any(|event| {
-            text.get(event.span.range()).is_none_or(|typed| typed.contains('-'))
-        });
+        let inner = [before, after]
+            .iter()
+            .any(|event| text.get(event.span.range()).is_none_or(|typed| typed.contains('-')));
         let dotted = voice.notes_of(before).iter().any(|note| note.tie_dotted);
         if inner || dotted || !gap.chars().all(|c| matches!(c, ' ' | '\t' | '-' | ')' | '`')) {
             return Err(failed);

@@ -1,10 +1,10 @@
 //! Tuplets that lie over a line, split where it falls.
 
+use super::Unwritable;
 use super::beams::Style;
 use super::edits::{Written, rewritten};
-use super::row::{Row, Sign};
-use super::Unwritable;
 use super::heads::typed_times;
+use super::row::{Row, Sign};
 use crate::write::TextEdit;
 use recte_score::{Span, Voice};
 use recte_theory::metre::{Beats, Ticks, WHOLE, is_one_value};
@@ -32,7 +32,8 @@ pub fn across(row: &Row, beats: &Beats) -> Vec<Across> {
         let same = |sign: &&Sign| sign.tuplet == Some(tuplet);
         let count = row.signs[first..].iter().take_while(same).count();
         let (start, end) = (row.signs[first].start, row.signs[first + count - 1].end);
-        let whole = WHOLE % (end - start).max(1) == 0 || (end - start) % 3 == 0 && is_one_value(end - start);
+        let whole = WHOLE % (end - start).max(1) == 0
+            || (end - start) % 3 == 0 && is_one_value(end - start);
         if let Some(line) = beats.crossed(start, end)
             && whole
         {
@@ -56,12 +57,15 @@ pub fn split_edits(
 ) -> Result<Vec<TextEdit>, Unwritable> {
     let failed = Unwritable("This tuplet does not come apart at the line.");
     let signs = row.signs.get(one.signs.clone()).ok_or(failed)?;
-    let tuplet = signs.first().and_then(|sign| voice.tuplets.get(sign.tuplet? as usize)).ok_or(failed)?;
+    let tuplet =
+        signs.first().and_then(|sign| voice.tuplets.get(sign.tuplet? as usize)).ok_or(failed)?;
     let (above, below) = (i64::from(tuplet.actual), i64::from(tuplet.normal.max(1)));
-    let cut = signs.iter().position(|sign| sign.start < one.line && one.line < sign.end).ok_or(failed)?;
+    let cut =
+        signs.iter().position(|sign| sign.start < one.line && one.line < sign.end).ok_or(failed)?;
     let sign = &signs[cut];
     let values = vec![one.line - sign.start, sign.end - one.line];
-    if !values.iter().all(|value| value * above % below == 0 && is_one_value(value * above / below)) {
+    if !values.iter().all(|value| value * above % below == 0 && is_one_value(value * above / below))
+    {
         return Err(failed);
     }
     let of = |count: usize| format!("({above}:{below}:{count}");
@@ -94,7 +98,8 @@ pub fn ratio_edits(
 ) -> Result<Vec<TextEdit>, Unwritable> {
     let failed = Unwritable("This tuplet is typed in an unusual way.");
     let signs = row.signs.get(signs.clone()).ok_or(failed)?;
-    let tuplet = signs.first().and_then(|sign| voice.tuplets.get(sign.tuplet? as usize)).ok_or(failed)?;
+    let tuplet =
+        signs.first().and_then(|sign| voice.tuplets.get(sign.tuplet? as usize)).ok_or(failed)?;
     let sign = format!("({}:{normal}:{}", tuplet.actual, signs.len());
     let mut edits = vec![TextEdit { span: tuplet.span, text: sign }];
     for sign in signs {
@@ -123,7 +128,9 @@ pub fn duplet_edits(
     let begins = voice.events[signs[0].event as usize].full.start;
     let sign = match signs[0].tuplet.and_then(|tuplet| voice.tuplets.get(tuplet as usize)) {
         Some(tuplet) if !to_duplet => TextEdit { span: tuplet.span, text: String::new() },
-        None if to_duplet => TextEdit { span: Span { start: begins, end: begins }, text: "(2".into() },
+        None if to_duplet => {
+            TextEdit { span: Span { start: begins, end: begins }, text: "(2".into() }
+        }
         _ => return Err(failed),
     };
     let (above, below) = if to_duplet { (2, 3) } else { (3, 2) };

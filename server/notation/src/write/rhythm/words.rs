@@ -45,11 +45,7 @@ pub(super) fn held(
 }
 
 /// The edits that take the hold of a note away, which is joined to the one before.
-pub(super) fn released(
-    text: &str,
-    voice: &Voice,
-    event: u32,
-) -> Result<Vec<TextEdit>, Unwritable> {
+pub(super) fn released(text: &str, voice: &Voice, event: u32) -> Result<Vec<TextEdit>, Unwritable> {
     if has_symbol_lines(voice) {
         return Err(SHIFT);
     }
