@@ -52,8 +52,13 @@ fn clean_pieces_are_quiet() {
                         let own =
                             finding.bar.and_then(|bar| tune.voices[voice].bars.get(bar as usize));
                         let metre = own.map(|bar| tune.metre(bar).to_string()).unwrap_or_default();
-                        let text =
-                            own.map(|bar| block.text[bar.span.range()].replace(['\n', '\t'], " "));
+                        let typed = |bar: &recte_score::Bar| {
+                            block.text[bar.span.range()].replace(['\n', '\t'], " ")
+                        };
+                        let near = finding.bar.map_or(0, |bar| bar.saturating_sub(2)) as usize;
+                        let near = tune.voices[voice].bars.iter().skip(near).take(5).map(typed);
+                        let near = near.collect::<Vec<_>>().join(" | ");
+                        let text = own.map(|bar| format!("{}\t{near}", typed(bar)));
                         println!(
                             "@\t{}\t{:?}\t{file}\t{}\t{}\t{metre}\t{}\t{}\t{}",
                             finding.rule,

@@ -30,8 +30,11 @@ fn words(tune: &Tune) -> Vec<(usize, u16, Time, &str, bool)> {
     rows
 }
 
+/// The voice, by index, the moment and the text of a sign.
+type Sign<'a> = (usize, Time, &'a str);
+
 /// Every sign on a note or rest with its moment: decorations, chord symbols, texts; slurs from end to end.
-fn marks(tune: &Tune) -> (Vec<(usize, Time, &str)>, Vec<(usize, Time, Time)>) {
+fn marks(tune: &Tune) -> (Vec<Sign<'_>>, Vec<(usize, Time, Time)>) {
     let (mut signs, mut slurs) = (Vec::new(), Vec::new());
     for (index, voice) in tune.voices.iter().enumerate() {
         let event = |at: u32| voice.events.get(at as usize);

@@ -87,17 +87,31 @@ enum Way {
     Flags,
 }
 
+/// So many beams over a beat, and no space yet between two notes that could share a beam: beams mean nothing.
+const UNSPACED: usize = 2;
+
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut remarks = Vec::new();
     let (mut parted, mut together) = (0, 0);
+    // By voice, beams over a beat and beams that end at one, so far: who never leaves a space types for the ear.
+    let mut so_far = vec![(0, 0); context.tune.voices.len()];
     for (row, beats) in context.counted().rows() {
         let voice = &context.tune.voices[row.voice];
+        let (over_before, parted_before) = so_far[row.voice];
+        let mut spaced = false;
         for pair in row.signs.windows(2).filter(|pair| pair[0].flagged && pair[1].flagged) {
             match (beats.is_line(pair[1].start), pair[1].joined) {
                 (true, false) => parted += 1,
                 (false, true) => together += 1,
                 _ => {}
             }
+            let own = &mut so_far[row.voice];
+            *(if pair[1].joined { &mut own.0 } else { &mut own.1 }) +=
+                usize::from(!pair[1].joined || beats.is_line(pair[1].start));
+            spaced |= !pair[1].joined;
+        }
+        if !spaced && parted_before == 0 && over_before >= UNSPACED {
+            continue;
         }
         let mut differs = differing(row, &wanted(context, voice, row, beats, Style::default()));
         if differs.is_empty() || context.is_felt_otherwise(row.bar) {
@@ -112,6 +126,14 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let style = context.counted().style_without(row, beats);
         let (way, finding) = remark(context, voice, row, beats, &differs, style);
         remarks.push(((way, row.metre), finding));
+    }
+    // A voice without a single space between such notes is typed for the ear, and is not mended here and there.
+    for ((way, _), finding) in &mut remarks {
+        let typed = finding.voice.map_or((0, 0), |voice| so_far[voice as usize]);
+        if *way == Way::Over && typed.1 == 0 && typed.0 > 2 * UNSPACED {
+            finding.severity = Severity::Hint;
+            finding.fixes.clear();
+        }
     }
     findings.extend(without_habits(remarks, |(way, _)| match way {
         Way::Over => parted,
@@ -162,7 +184,7 @@ fn remark(
     let at = over.or(broken).unwrap_or(differs[0]);
     let words = context.config.words;
     let line = line_name(beats, row.signs[at].start);
-    let shortest = differs.iter().map(|&at| row.signs[at].short).any(|short| short);
+    let shortest = differs.iter().any(|&at| row.signs[at].short);
     let values = words.plural(if shortest { 16 } else { 8 });
     let (way, message) = if over.is_some() {
         (Way::Over, format!("This beam runs over {line}; a new one there would show it."))

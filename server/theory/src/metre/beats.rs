@@ -98,9 +98,13 @@ pub struct Beats {
 
 impl Metre {
     /// The beats of a bar, one entry for each reading the signature leaves open, the usual one first; empty in
-    /// free metre. 7/8 may be any order of twos and threes; `2+2+3/8` is only itself.
+    /// free metre. 7/8 may be any order of twos and threes; `2+2+3/8` is only itself. A longer bar that leaves its groups open
+    /// (13/8, 23/8) has none that could be told from its sign.
     pub fn beats(&self) -> Vec<Beats> {
         let mut all = self.groupings();
+        if self.numbers().is_some_and(|(n, d)| d >= 8 && n > 12 && n % 3 != 0) {
+            return Vec::new();
+        }
         if let Some((n, d)) = self.numbers()
             && d >= 8
             && all.len() > 1
@@ -467,7 +471,7 @@ impl Beats {
                 lengths.push(2 * group.part());
             }
             let mut part = group.part();
-            while part > 0 && part >= WHOLE / 256 {
+            while part >= WHOLE / 256 {
                 lengths.push(part);
                 part /= 2;
             }

@@ -102,8 +102,8 @@ pub(super) fn bits(row: &Row) -> Vec<Bit> {
             edge: false,
         })
         .collect();
-    for at in 1..row.signs.len() {
-        bits[at].edge = row.signs[at - 1].tuplet != row.signs[at].tuplet;
+    for (bit, pair) in bits.iter_mut().skip(1).zip(row.signs.windows(2)) {
+        bit.edge = pair[0].tuplet != pair[1].tuplet;
     }
     settle(&mut bits);
     bits
