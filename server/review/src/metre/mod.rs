@@ -2,7 +2,7 @@
 //! grouping, stretches under one signature.
 
 #[cfg(test)]
-mod cases;
+pub(crate) mod cases;
 mod counted;
 mod divided;
 mod fit;
