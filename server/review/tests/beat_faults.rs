@@ -30,7 +30,7 @@ struct Plain {
 /// The common metres only: what a fault is there is beyond dispute.
 fn plain(tune: &Tune, row: &Row) -> Option<Plain> {
     let (beat, beats) = match tune.metres[row.metre as usize].numbers()? {
-        (2 | 3 | 4, 4) => (4, i64::from(tune.metres[row.metre as usize].numbers()?.0)),
+        (2..=4, 4) => (4, i64::from(tune.metres[row.metre as usize].numbers()?.0)),
         (2, 2) => (8, 2),
         (3, 2) => (8, 3),
         (4, 2) => (8, 4),
