@@ -1,5 +1,6 @@
-//! Ratios, all taken in one run on one thread: a whole check against the bare parse of the same bytes, and one
-//! keystroke, from the edit to the findings, against the whole check.
+//! Ratios, all taken in one run on one thread: a whole check against the bare parse of the same bytes, one
+//! keystroke, from the edit to the findings, against the whole check, and the rules of metre alone, over tunes that
+//! are read already, against the bare parse; the last also over the imported scores (`target/imported`).
 //!
 //! `cargo bench -p recte-assist`. The text is `RECTE_BENCH`, by default every tune of the test corpus in one
 //! file (`target/corpus/native-all.abc`, laid out by `tests/run`), else the suite in `tests/scores`.
@@ -8,7 +9,7 @@
 
 use recte_assist::{Snapshot, check};
 use recte_notation::{Change, Document};
-use recte_review::Config;
+use recte_review::{Around, Config, Context, Family, RULES};
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -52,6 +53,47 @@ fn whole_check(text: &str) -> Duration {
     start.elapsed()
 }
 
+/// The rules of metre over every tune, which is read before.
+fn metre_rules(document: &Document) -> Duration {
+    let (config, around) = (Config::default(), Around::default());
+    let tunes = || document.blocks().map(|(_, block)| block);
+    tunes().for_each(|block| {
+        black_box(block.lowered());
+    });
+    let start = Instant::now();
+    for block in tunes() {
+        let context = Context::new(block, &config, &around);
+        let mut found = Vec::new();
+        for rule in RULES.iter().filter(|rule| rule.family == Family::Metre) {
+            (rule.check)(&context, &mut found);
+        }
+        black_box(found);
+    }
+    start.elapsed()
+}
+
+/// The imported scores in one text.
+fn imported(folder: &Path) -> String {
+    let mut text = String::new();
+    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            text.push_str(&imported(&path));
+        } else if path.extension().is_some_and(|extension| extension == "abc") {
+            let bytes = std::fs::read(&path).expect("readable");
+            text.push_str(&Document::from_bytes(bytes).rope().to_string());
+            text.push_str("\n\n");
+        }
+    }
+    text
+}
+
+fn metre_ratio(text: &str) -> f64 {
+    let document = Document::new(text);
+    let rules = median(|| metre_rules(&document));
+    rules.as_secs_f64() / median(|| bare_parse(text)).as_secs_f64()
+}
+
 /// One key typed and taken back in the middle, many times over: the time for one of them.
 fn keystroke(text: &str) -> Duration {
     let mut snapshot = Snapshot::new(Document::new(text), Arc::new(Config::default()));
@@ -81,5 +123,10 @@ fn main() {
         println!("{}: {} bytes", path.display(), text.len());
         println!("check / bare parse: {:.2}", whole.as_secs_f64() / parse.as_secs_f64());
         println!("keystroke / check:  1/{:.0}", whole.as_secs_f64() / key.as_secs_f64());
+        println!("metre rules / bare parse: {:.2}", metre_ratio(&text));
+        let scores = imported(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/imported"));
+        if !scores.is_empty() {
+            println!("the same, imported scores: {:.2}", metre_ratio(&scores));
+        }
     });
 }

@@ -2,7 +2,7 @@
 //! the names of embellishing tones after Open Music Theory ("Roman numerals", "Applied chords", "The Neapolitan",
 //! "Augmented sixth chords", "Embellishing tones").
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use recte_notation::{BlockKind, Document};
 use recte_score::Tune;

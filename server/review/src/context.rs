@@ -3,13 +3,15 @@
 use crate::around::Around;
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Severity};
-use crate::rule::{Family, RULES, Rule};
+use crate::metre::Counted;
+use crate::rule::{Family, RULES, Rule, find_rule};
 use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
 use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
+use std::collections::BTreeSet;
 
 /// What a rule sees.
 pub struct Context<'a> {
@@ -24,14 +26,25 @@ pub struct Context<'a> {
     soundings: OnceCell<Vec<Sounding>>,
     reading: OnceCell<Option<Reading>>,
     notes: OnceCell<Notes>,
+    counted: OnceCell<Counted>,
+    felt_otherwise: OnceCell<BTreeSet<u32>>,
 }
 
 impl<'a> Context<'a> {
     /// Over one block.
     pub fn new(block: &'a Block, config: &'a Config, around: &'a Around) -> Context<'a> {
         let tune = &block.lowered().tune;
-        let (soundings, reading, notes) = (OnceCell::new(), OnceCell::new(), OnceCell::new());
-        Context { block, tune, config, around, soundings, reading, notes }
+        Context {
+            block,
+            tune,
+            config,
+            around,
+            soundings: OnceCell::new(),
+            reading: OnceCell::new(),
+            notes: OnceCell::new(),
+            counted: OnceCell::new(),
+            felt_otherwise: OnceCell::new(),
+        }
     }
 
     /// The block's reading.
@@ -53,6 +66,24 @@ impl<'a> Context<'a> {
     pub(crate) fn page(&self) -> Page<'_> {
         let notes = self.notes.get_or_init(|| Notes::of(self.tune, self.lowered().reach));
         Page { tune: self.tune, notes }
+    }
+
+    /// The tune's bars with their beats.
+    pub(crate) fn counted(&self) -> &Counted {
+        self.counted.get_or_init(|| Counted::of(self.tune))
+    }
+
+    /// Whether a bar is felt in another metre: then nobody asks how it shows the beats of this one.
+    pub(crate) fn is_felt_otherwise(&self, bar: u32) -> bool {
+        let bars = self.felt_otherwise.get_or_init(|| {
+            let mut found = Vec::new();
+            if let Some(rule) = find_rule("metre-fit") {
+                (rule.check)(self, &mut found);
+            }
+            let spans = found.iter().filter_map(|finding| finding.bar.zip(finding.to_bar));
+            spans.flat_map(|(from, to)| from..=to).collect()
+        });
+        bars.contains(&bar)
     }
 
     /// A remark at an event.

@@ -9,7 +9,7 @@ use crate::context::Context;
 use crate::finding::{Finding, FixKind};
 use crate::rule::{Family, find_rule};
 use recte_notation::Block;
-use recte_notation::write::{TextEdit, reads_as_well};
+use recte_notation::write::{TextEdit, reads_as_well, same_signs};
 use recte_score::Span;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -92,7 +92,15 @@ impl Proof<'_> {
         self.left = left;
         let edits: Vec<TextEdit> = jobs.iter().flat_map(|&job| self.edits(job)).cloned().collect();
         let Ok(after) = self.context.block.edited(&edits) else { return false };
-        reads_as_well(self.context.lowered(), after.lowered()) && self.settle(jobs, &after)
+        let rhythm = |&(finding, _): &Job| {
+            let rule = find_rule(self.findings[finding].rule);
+            rule.is_some_and(|rule| rule.family == Family::Metre)
+        };
+        // A rewritten rhythm carries along what hangs on its notes; other fixes may be about just that.
+        let carried = || same_signs(self.context.tune, &after.lowered().tune);
+        reads_as_well(self.context.lowered(), after.lowered())
+            && (!jobs.iter().any(rhythm) || carried())
+            && self.settle(jobs, &after)
     }
 
     /// Whether as many remarks of each family are gone as these fixes are for. What is remarked of the text itself

@@ -45,6 +45,41 @@ impl Words {
     }
 }
 
+impl Words {
+    /// One value: "quarter", "dotted half note"; none if no single sign holds it.
+    pub fn value(self, length: Time) -> Option<String> {
+        let (above, below) = (length.numerator(), length.denominator());
+        let (dots, below) = match above {
+            1 => ("", below),
+            2 if below == 1 => return Some("breve".to_owned()),
+            3 if below > 1 => ("dotted ", below / 2),
+            7 if below > 3 => ("double-dotted ", below / 4),
+            _ => return None,
+        };
+        ((below as u64).is_power_of_two() && below <= 32)
+            .then(|| format!("{dots}{}", self.plural(below).trim_end_matches('s')))
+    }
+
+    /// One rest: "quarter rest", "half rest".
+    pub fn rest(self, length: Time) -> Option<String> {
+        Some(format!("{} rest", self.value(length)?.trim_end_matches(" note")))
+    }
+}
+
+/// "a", or "an" before a vowel.
+pub fn article(name: &str) -> &'static str {
+    if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
+}
+
+/// "2, 3 and 4".
+pub fn and_texts(texts: &[String]) -> String {
+    match texts.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
 /// What to call a voice in a sentence: its name, or "voice 2".
 pub fn voice(voice: &Voice) -> String {
     let name = voice.label();

@@ -115,7 +115,7 @@ fn prove(
 }
 
 /// Every edit lies in the bars the finding is about, or in the one after (where a signature comes back), or is
-/// of the header's signature.
+/// of the header's signature, or of the words under these bars.
 fn outside_its_bars(
     block: &Block,
     finding: &Finding,
@@ -136,7 +136,11 @@ fn outside_its_bars(
         });
         let signature = block.text[..edit.span.start as usize].rsplit(['\n', '\r']).next();
         let in_header = signature.is_some_and(|line| line.starts_with("M:"));
-        if !inside && !in_header {
+        // Words are held where the notes above them are tied.
+        let in_words = signature.is_some_and(|line| {
+            line.starts_with(['w', '+']) && edit.text.chars().all(|c| c == '_')
+        });
+        if !inside && !in_header && !in_words {
             return Err(format!("edits {:?}, outside bars {from}–{to}", edit.span));
         }
     }

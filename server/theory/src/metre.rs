@@ -5,6 +5,10 @@
 //! Integrated Music Theory and Buccheri; 2/2, 3/2, 4/2, 5/4 and 7/4 common practice, no source;
 //! 4/8, 10/8, 11/8 and every rarer signature from memory.
 
+mod beats;
+
+pub use beats::{Beats, Group, Ticks, WHOLE, is_one_value, ticks, time};
+
 use crate::time::Time;
 use std::fmt;
 

@@ -4,6 +4,7 @@ mod layout;
 mod pitch;
 mod rebar;
 mod respell;
+pub mod rhythm;
 mod same;
 mod signs;
 
@@ -15,7 +16,7 @@ pub use rebar::{
     split_bar_as_typed, tempo_at, tempo_text, write_bars,
 };
 pub use respell::{Respelling, respell, retype, tied_together, typed};
-pub use same::{reads_as_well, same_score, same_sound};
+pub use same::{reads_as_well, same_score, same_signs, same_sound};
 pub use signs::{Retyped, Sign, signs};
 
 use crate::Change;

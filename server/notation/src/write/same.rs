@@ -12,6 +12,44 @@ pub fn reads_as_well(before: &Lowered, after: &Lowered) -> bool {
     after.problems.len() <= before.problems.len() && same_sound(&before.tune, &after.tune)
 }
 
+/// Whether all that hangs on the notes is where it was: words, decorations, chord symbols, texts, slurs.
+pub fn same_signs(before: &Tune, after: &Tune) -> bool {
+    words(before) == words(after) && marks(before) == marks(after)
+}
+
+/// Every syllable with the moment it is sung at.
+fn words(tune: &Tune) -> Vec<(usize, u16, Time, &str, bool)> {
+    let mut rows = Vec::new();
+    for (index, voice) in tune.voices.iter().enumerate() {
+        let sung = voice.syllables.iter().filter(|syllable| !syllable.held);
+        rows.extend(sung.filter_map(|syllable| {
+            let event = voice.events.get(syllable.event as usize)?;
+            Some((index, syllable.verse, tune.onset(event), &*syllable.text, syllable.joined))
+        }));
+    }
+    rows
+}
+
+/// The voice, by index, the moment and the text of a sign.
+type Sign<'a> = (usize, Time, &'a str);
+
+/// Every sign on a note or rest with its moment: decorations, chord symbols, texts; slurs from end to end.
+fn marks(tune: &Tune) -> (Vec<Sign<'_>>, Vec<(usize, Time, Time)>) {
+    let (mut signs, mut slurs) = (Vec::new(), Vec::new());
+    for (index, voice) in tune.voices.iter().enumerate() {
+        let event = |at: u32| voice.events.get(at as usize);
+        let on = |mark: &recte_score::Mark| event(mark.event).map(|event| tune.onset(event));
+        signs.extend(voice.marks.iter().filter_map(|mark| Some((index, on(mark)?, &*mark.text))));
+        slurs.extend(voice.slurs.iter().filter_map(|slur| {
+            let (from, to) = (event(slur.from)?, event(slur.to)?);
+            Some((index, tune.onset(from), tune.onset(to) + to.duration))
+        }));
+    }
+    signs.sort_unstable();
+    slurs.sort_unstable();
+    (signs, slurs)
+}
+
 /// Whether every voice has the same sounds at the same times, tied notes taken as one; grace notes by their order.
 pub fn same_sound(a: &Tune, b: &Tune) -> bool {
     a.voices.len() == b.voices.len()

@@ -1,53 +1,13 @@
-//! The cases of `data/metre-cases.csv`, each with its source in its last column: omt is Open Music Theory,
-//! intmus Integrated Music Theory, buccheri Buccheri's "Other metric structures", openlearn the Open
-//! University's Introduction to music theory, devsite13, clements and trantor lessons on grouping and
-//! beaming, abc21 the abc music standard 2.1.
+//! The rows of `data/metre-cases.csv` that belong to another metre, by this rule alone, and more cases.
 
 use crate::around::Around;
 use crate::finding::{Finding, FixKind, Severity};
+use crate::metre::cases::{Case, cases, tune};
 use crate::rule_tests::{findings_of, prove_fixes};
 use recte_notation::lower;
 use recte_notation::write::apply;
 
 const ID: &str = "metre-fit";
-
-struct Case {
-    id: String,
-    metre: String,
-    rhythm: String,
-    verdict: String,
-    preferred: String,
-    confidence: String,
-}
-
-fn cases() -> Vec<Case> {
-    let mut reader = csv::Reader::from_reader(&include_bytes!("../../data/metre-cases.csv")[..]);
-    let headers = reader.headers().unwrap().clone();
-    let column = |name: &str| headers.iter().position(|header| header == name).unwrap();
-    let rhythm = column("rhythm_abc_L_1_16");
-    let preferred = column("preferred_abc_L_1_16");
-    let [id, metre, verdict, confidence] = ["id", "metre", "verdict", "confidence"].map(column);
-    reader
-        .records()
-        .map(|record| {
-            let record = record.unwrap();
-            let text = |at: usize| record[at].to_owned();
-            Case {
-                id: text(id),
-                metre: text(metre),
-                rhythm: text(rhythm).replace("\\n", "\n"),
-                verdict: text(verdict),
-                preferred: text(preferred),
-                confidence: text(confidence),
-            }
-        })
-        .collect()
-}
-
-fn tune(metre: &str, rhythm: &str) -> String {
-    let (music, words) = rhythm.split_once('\n').unwrap_or((rhythm, ""));
-    format!("X:1\nM:{metre}\nL:1/16\nK:C\n{music}|\n{words}")
-}
 
 /// The bars of a text with the signature in force in each, without spaces and signatures.
 fn bars(text: &str) -> Vec<(String, String)> {

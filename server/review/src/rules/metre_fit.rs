@@ -314,9 +314,13 @@ impl Look<'_> {
 /// The grouping of twos and one three that a 9/8 bar is felt in, the place of its natural join, and whether
 /// every group is shown.
 fn felt_in_nine(rhythm: &Rhythm, signature: &[Grouping]) -> Option<([i64; 4], i64, bool)> {
+    // A beam led over a beat is a slip of the pen; beams that break inside one ask for other groups.
+    let breaks_beats = rhythm.breaks.iter().any(|at| !at.modulo(Time::new(3, 8)).is_zero());
     let fitting = NINE.into_iter().filter(|(counts, _)| {
         let grouping = Grouping::counted(counts, eighth());
-        read(rhythm, signature, &grouping, true) == Reading::For { off_line: true }
+        let off_line = Reading::For { off_line: true };
+        let by_values = || read(rhythm, signature, &grouping, false).is_for();
+        read(rhythm, signature, &grouping, true) == off_line && (breaks_beats || by_values())
     });
     let fitting: Vec<_> = fitting.collect();
     let shown = |counts: &[i64; 4]| Grouping::counted(counts, eighth()).shows_in(rhythm);

@@ -1,0 +1,45 @@
+//! What is said of beams, and who is left alone.
+
+use crate::metre::cases::tune;
+use crate::rule_tests::{findings_of, first_fix, prove_fixes};
+
+const ID: &str = "beam-grouping";
+
+fn messages(metre: &str, rhythm: &str) -> Vec<String> {
+    let text = tune(metre, rhythm);
+    prove_fixes(ID, &text);
+    findings_of(ID, &text).into_iter().map(|finding| finding.message).collect()
+}
+
+fn after(metre: &str, rhythm: &str) -> String {
+    let text = first_fix(ID, &tune(metre, rhythm));
+    text.split_once("K:C\n").unwrap().1.trim().to_owned()
+}
+
+#[test]
+fn the_sentences() {
+    assert_eq!(
+        messages("3/4", "B2B2B2 B2B2B2"),
+        ["These beams are felt as 3+3; 3/4 promises 2+2+2."]
+    );
+    assert_eq!(
+        messages("4/4", "B4 A2A2G2G2 F4"),
+        ["This beam runs over beat 3; a new one there would show it."]
+    );
+    assert_eq!(
+        messages("2/4", "B2 A2 G4"),
+        ["The eighths of one beat stand apart; a beam would show the beat."]
+    );
+}
+
+#[test]
+fn only_what_breaks_a_beat_is_mended() {
+    assert_eq!(after("4/4", "B2A2G2 F2 B8"), "B2A2G2F2 B8|");
+    assert_eq!(after("4/4", "B4 \"C\"A2(G2F2E2) D4"), "B4 \"C\"A2(G2 F2E2) D4|");
+}
+
+#[test]
+fn who_types_no_spaces_is_told_twice() {
+    let bar = "B2A2G2F2E2D2 | ".repeat(6);
+    assert_eq!(messages("6/8", bar.trim_end_matches(" | ")).len(), 2);
+}
