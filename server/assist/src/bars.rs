@@ -6,11 +6,12 @@ mod signatures;
 
 use crate::host::Snapshot;
 use place::Place;
-use recte_notation::Change;
+use recte_notation::write::rhythm::{self, Unwritable};
 use recte_notation::write::{
     MovedLines, NewBar, Refusal, Scale, TextEdit, join_bars, move_lines, moved_lines, proved,
     scale_values, scaled_exactly, set_metre, split_bar_as_typed, tempo_at, tempo_text, write_bars,
 };
+use recte_notation::{Change, Lowered};
 use recte_theory::{Metre, Time};
 use signatures::{Others, counted, joined_signs, others, signature_of};
 use std::ops::Range;
@@ -29,10 +30,9 @@ pub struct Rewriting {
     pub changes: Result<Vec<Change>, String>,
 }
 
-/// The kinds of rewriting, in the order in which they are offered. Those that rewrite values, rests, ties and beams
-/// inside bars belong here too.
-const KINDS: [fn(&mut Place<'_>) -> Vec<Rewriting>; 5] =
-    [splits, joins, other_signatures, other_lines, other_values];
+/// The kinds of rewriting, in the order in which they are offered.
+const KINDS: [fn(&mut Place<'_>) -> Vec<Rewriting>; 6] =
+    [splits, joins, other_signatures, rhythms, other_lines, other_values];
 
 /// What can be done to the bar at a place or the bars of a selection. `asked` says that rewritings alone are
 /// wanted; then, or where something is selected, those that cannot be done are told of too.
@@ -109,6 +109,37 @@ fn other_signatures(place: &mut Place<'_>) -> Vec<Rewriting> {
             Others { bars, .. } => found.extend(
                 place.offer(title, |place| write_bars(place.text(), place.read(), from, to, bars)),
             ),
+        }
+    }
+    found
+}
+
+/// What rewrites the rhythm inside a bar, in every voice.
+type Job = fn(&str, &Lowered, rhythm::Place) -> Result<Vec<TextEdit>, Unwritable>;
+
+/// Shows the beats inside the bars: by ties, without needless ones, by rests, beams and tuplets.
+fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
+    let bars = place.bars(place.from, place.to);
+    let jobs: [(String, Job); 5] = [
+        (format!("Show the beats of {bars} by ties"), rhythm::show_beats),
+        (format!("Write as one what is needlessly tied in {bars}"), rhythm::join_ties),
+        (format!("Group the rests of {bars} by the beat"), rhythm::regroup_rests),
+        (format!("Beam {bars} by the beat"), rhythm::beam_by_beat),
+        (format!("Split the tuplets of {bars} at the beats"), rhythm::split_tuplets),
+    ];
+    let mut found = Vec::new();
+    for (title, job) in jobs {
+        let edits = |place: &Place<'_>| -> Result<Vec<TextEdit>, Refusal> {
+            let mut all = Vec::new();
+            for bar in place.from..=place.to {
+                let own = rhythm::Place { bar, voice: None };
+                all.extend(job(place.text(), place.read(), own)?);
+            }
+            Ok(all)
+        };
+        // Where nothing would change there is nothing to offer.
+        if !matches!(edits(place).as_deref(), Ok([])) {
+            found.extend(place.offer(title, edits));
         }
     }
     found

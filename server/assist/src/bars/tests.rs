@@ -51,7 +51,7 @@ fn at_a_cursor_what_belongs_to_the_bar() {
 fn the_note_at_the_cursor_comes_first() {
     let found = titles("X:1\nM:9/8\nL:1/8\nK:C\nC2D2▲E2F3|G9|\n", false);
     assert_eq!(found[0], "Split into 2/4 + 5/8");
-    assert!(found.len() <= 5, "{found:?}");
+    assert!(found.len() <= 6, "{found:?}");
 }
 
 #[test]
@@ -111,4 +111,26 @@ fn nothing_outside_music() {
     {
         assert_eq!(offered(text, true), [], "{text}");
     }
+}
+
+#[test]
+fn rhythms_are_shown_by_the_beat_in_every_voice() {
+    let text = format!("{TWO}[V:1] ▲C D2 E2 F2 G|\n[V:2] C2 z4 C2|▲\n");
+    let ties = "Show the beats of bar 1 by ties";
+    assert_eq!(taken(&text, ties), "[V:1] C D2 E- E F2 G|\n[V:2] C2 z4 C2|");
+    let rests = "Group the rests of bar 1 by the beat";
+    assert_eq!(taken(&text, rests), "[V:1] C D2 E2 F2 G|\n[V:2] C2 z2 z2 C2|");
+    let text = format!("{TWO}[V:1] ▲C4- C4 |\n[V:2] CD EFGA Bc|▲\n");
+    let joined = "Write as one what is needlessly tied in bar 1";
+    assert_eq!(taken(&text, joined), "[V:1] C8 |\n[V:2] CD EFGA Bc|");
+    let beams = "Beam bar 1 by the beat";
+    assert_eq!(taken(&text, beams), "[V:1] C4- C4 |\n[V:2] CD EF GA Bc|");
+}
+
+#[test]
+fn where_the_beats_show_no_rhythm_is_offered() {
+    let text = format!("{TWO}[V:1] ▲C4 D4|\n[V:2] C8|▲\n");
+    let found = titles(&text, true);
+    let rhythm = |title: &&String| title.contains("by the beat") || title.contains("tie");
+    assert_eq!(found.iter().filter(rhythm).count(), 0, "{found:?}");
 }

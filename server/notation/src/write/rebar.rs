@@ -44,7 +44,7 @@ use std::fmt;
 pub struct Refusal(String);
 
 impl Refusal {
-    fn new(why: impl Into<String>) -> Refusal {
+    pub(crate) fn new(why: impl Into<String>) -> Refusal {
         Refusal(why.into())
     }
 }
@@ -156,6 +156,9 @@ fn rewritten(
     tune_bar(tune, to)?;
     if from > to || bars.is_empty() || bars.iter().any(|bar| bar.length <= Time::ZERO) {
         return Err(Refusal::new("There is no such bar."));
+    }
+    if tune.bars[from as usize..=to as usize].iter().any(|bar| bar.length.is_zero()) {
+        return Err(Refusal::new("One of these bars holds nothing that takes time."));
     }
     let mut plan = Plan::new(tune, from, to, bars, manner);
     let [old, new] = plan.lengths();

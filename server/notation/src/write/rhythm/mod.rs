@@ -23,7 +23,7 @@ pub use shown::{hidden, shown_edits};
 pub use ties::{joined_edits, needless};
 pub use tuplets::{across, duplet_edits, ratio_edits, split_edits};
 
-use super::TextEdit;
+use super::{Refusal, TextEdit};
 use crate::Lowered;
 use recte_theory::metre::Beats;
 use std::fmt;
@@ -39,6 +39,12 @@ impl fmt::Display for Unwritable {
 }
 
 impl std::error::Error for Unwritable {}
+
+impl From<Unwritable> for Refusal {
+    fn from(why: Unwritable) -> Refusal {
+        Refusal::new(why.0)
+    }
+}
 
 /// A bar, in one voice or in all.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
