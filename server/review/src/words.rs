@@ -66,6 +66,19 @@ impl Words {
     }
 }
 
+/// What a group of so many notes in the time of others is called.
+pub fn tuplet(notes: u32) -> &'static str {
+    match notes {
+        2 => "duplet",
+        3 => "triplet",
+        4 => "quadruplet",
+        5 => "quintuplet",
+        6 => "sextuplet",
+        7 => "septuplet",
+        _ => "tuplet",
+    }
+}
+
 /// "a", or "an" before a vowel.
 pub fn article(name: &str) -> &'static str {
     if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }

@@ -64,6 +64,12 @@ impl Tune {
         &self.metres[bar.metre as usize]
     }
 
+    /// The metre in force in a bar of the tune: that of the first voice that has it.
+    pub fn metre_of(&self, bar: u32) -> Option<&Metre> {
+        let own = self.voices.iter().find_map(|voice| voice.bars.get(bar as usize))?;
+        Some(self.metre(own))
+    }
+
     /// The key in force at an event.
     pub fn key(&self, event: &Event) -> &Key {
         &self.keys[event.key as usize]

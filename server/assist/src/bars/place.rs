@@ -83,9 +83,7 @@ impl<'a> Place<'a> {
 
     /// The signature in force in a bar.
     pub(super) fn metre_of(&self, bar: u32) -> Option<&'a Metre> {
-        let tune = &self.read().tune;
-        let own = tune.voices.iter().find_map(|voice| voice.bars.get(bar as usize))?;
-        Some(tune.metre(own))
+        self.read().tune.metre_of(bar)
     }
 
     pub(super) fn metre(&self) -> &'a Metre {

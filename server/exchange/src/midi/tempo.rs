@@ -100,8 +100,7 @@ fn quarters(tune: &Tune, tempo: &Tempo) -> Option<Time> {
     let said = tempo.whole_notes_per_minute().map(|whole| whole * Time::new(4, 1));
     said.filter(|speed| *speed > Time::ZERO).or_else(|| {
         let beats = of_words(tempo.text.as_deref()?)?;
-        let bars = tune.voices.iter().find_map(|voice| voice.bars.get(tempo.bar as usize));
-        Some(Time::new(beats, 1) * beat(bars.map(|bar| tune.metre(bar))) * Time::new(4, 1))
+        Some(Time::new(beats, 1) * beat(tune.metre_of(tempo.bar)) * Time::new(4, 1))
     })
 }
 

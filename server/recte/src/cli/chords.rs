@@ -1,16 +1,13 @@
 //! `recte chords`: every harmony as understood.
 
-use super::check::read_all;
-use super::notes::quoted;
-use super::{Outcome, PathArgs, print, take_each, with_jobs};
-use crate::files::{Input, SCORES, complain, without_music};
-use crate::score;
+use super::listing::{each_tune, quoted};
+use super::{Outcome, PathArgs, print};
+use crate::files::Input;
 use clap::{Args, ValueEnum};
-use rayon::prelude::*;
-use recte_notation::BlockKind;
+use recte_notation::{Block, Document};
 use recte_score::Tune;
 use recte_score::harmony::{Foreign, Harmony, Heading, harmonies};
-use recte_theory::{PitchName, Time};
+use recte_theory::{Metre, PitchName, Time};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -84,16 +81,10 @@ struct ReadingJson {
 }
 
 pub(super) fn run(args: &ChordsArgs) -> Outcome {
-    let (scores, failed) = match read_all(&args.paths, SCORES) {
-        Ok(read) => read,
+    let (tunes, outcome) = match each_tune(&args.paths, of_tune) {
+        Ok(found) => found,
         Err(outcome) => return outcome,
     };
-    let read: Vec<Result<Vec<TuneJson>, String>> = with_jobs(args.paths.jobs, || {
-        scores.into_par_iter().map(|(input, _)| of_input(&input)).collect()
-    });
-    let mut tunes = Vec::new();
-    let failed = failed + take_each(read, |found| tunes.extend(found));
-    let outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let output = match args.format {
         Format::Text => text(&tunes),
         Format::Json => crate::render::json::text(&ChordsJson { version: 1, tunes }),
@@ -102,19 +93,14 @@ pub(super) fn run(args: &ChordsArgs) -> Outcome {
     print(&output, outcome)
 }
 
-fn of_input(input: &Input) -> Result<Vec<TuneJson>, String> {
-    let document = score::read(input)?.document;
-    if let Some(why) = without_music(&document) {
-        complain(&format!("{}: {why}", input.name()));
-    }
-    let tunes = document.blocks().filter(|(_, block)| block.kind == BlockKind::Tune);
-    let json = |tune: &Tune| TuneJson {
+fn of_tune(input: &Input, _: &Document, _: usize, block: &Block) -> TuneJson {
+    let tune = &block.lowered().tune;
+    TuneJson {
         path: input.name(),
         reference: tune.reference.clone(),
         title: tune.title().to_owned(),
         harmonies: harmonies(tune).iter().map(|harmony| of_harmony(tune, harmony)).collect(),
-    };
-    Ok(tunes.map(|(_, block)| json(&block.lowered().tune)).collect())
+    }
 }
 
 fn of_harmony(tune: &Tune, harmony: &Harmony) -> HarmonyJson {
@@ -166,14 +152,8 @@ fn readings(heading: &Heading) -> Vec<ReadingJson> {
 
 /// From 1, in notes of the signature's lower number.
 fn beat(tune: &Tune, harmony: &Harmony) -> Time {
-    let index = harmony.bar as usize;
-    let start = tune.bars.get(index).map_or(Time::ZERO, |bar| bar.start);
-    let unit = tune
-        .voices
-        .iter()
-        .find_map(|voice| voice.bars.get(index))
-        .and_then(|bar| tune.metre(bar).unit())
-        .unwrap_or(Time::new(1, 4));
+    let start = tune.bars.get(harmony.bar as usize).map_or(Time::ZERO, |bar| bar.start);
+    let unit = tune.metre_of(harmony.bar).and_then(Metre::unit).unwrap_or(Time::new(1, 4));
     let offset = harmony.onset - start;
     Time::new(offset.numerator() * unit.denominator(), offset.denominator() * unit.numerator())
         + Time::WHOLE

@@ -7,6 +7,7 @@ mod emend;
 mod export;
 mod import;
 mod layout;
+mod listing;
 mod narrow;
 mod notes;
 mod respell;

@@ -1,13 +1,11 @@
 //! `recte notes`: every note as understood.
 
-use super::check::read_all;
-use super::{Outcome, PathArgs, print, take_each, with_jobs};
-use crate::files::{Input, SCORES, complain, without_music};
+use super::listing::{each_tune, quoted};
+use super::{Outcome, PathArgs, print};
+use crate::files::Input;
 use crate::render::json::{RangeJson, range};
-use crate::score;
 use clap::{Args, ValueEnum};
-use rayon::prelude::*;
-use recte_notation::{Block, BlockKind, Document};
+use recte_notation::{Block, Document};
 use recte_score::{Tune, Voice};
 use recte_theory::Time;
 use serde::Serialize;
@@ -74,30 +72,15 @@ struct NoteJson {
 }
 
 pub(super) fn run(args: &NotesArgs) -> Outcome {
-    let (scores, failed) = match read_all(&args.paths, SCORES) {
-        Ok(read) => read,
+    let (tunes, outcome) = match each_tune(&args.paths, of_tune) {
+        Ok(found) => found,
         Err(outcome) => return outcome,
     };
-    let read: Vec<Result<Vec<TuneJson>, String>> = with_jobs(args.paths.jobs, || {
-        scores.into_par_iter().map(|(input, _)| of_input(&input)).collect()
-    });
-    let mut tunes = Vec::new();
-    let failed = failed + take_each(read, |found| tunes.extend(found));
-    let outcome = if failed > 0 { Outcome::Failed } else { Outcome::Clean };
     let output = match args.format {
         Format::Json => crate::render::json::text(&NotesJson { version: 1, tunes }),
         Format::Csv => csv(&tunes),
     };
     print(&output, outcome)
-}
-
-fn of_input(input: &Input) -> Result<Vec<TuneJson>, String> {
-    let document = score::read(input)?.document;
-    if let Some(why) = without_music(&document) {
-        complain(&format!("{}: {why}", input.name()));
-    }
-    let tunes = document.blocks().filter(|(_, block)| block.kind == BlockKind::Tune);
-    Ok(tunes.map(|(start, block)| of_tune(input, &document, start, block)).collect())
 }
 
 fn of_tune(input: &Input, document: &Document, start: usize, block: &Block) -> TuneJson {
@@ -176,13 +159,4 @@ fn csv(tunes: &[TuneJson]) -> String {
         }
     }
     table
-}
-
-/// A field of a table with commas (RFC 4180).
-pub(super) fn quoted(field: &str) -> String {
-    if field.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field.to_owned()
-    }
 }

@@ -18,6 +18,17 @@ pub(crate) fn findings_of(rule: &str, text: &str) -> Vec<Finding> {
     all.filter(|finding| finding.rule == rule).collect()
 }
 
+/// The messages of one rule in a text of one tune, once its fixes are proved.
+pub(crate) fn messages_of(rule: &str, text: &str) -> Vec<String> {
+    prove_fixes(rule, text);
+    findings_of(rule, text).into_iter().map(|finding| finding.message).collect()
+}
+
+/// The music of a text after the first fix of a rule.
+pub(crate) fn music_after(rule: &str, text: &str) -> String {
+    first_fix(rule, text).split_once("K:C\n").unwrap().1.trim().to_owned()
+}
+
 /// All findings of a document; their places and edits count from its beginning.
 pub(crate) fn findings_in(document: &Document, config: &Config) -> Vec<Finding> {
     let around = Around::of(document);

@@ -1,19 +1,16 @@
 //! What is said of tuplets.
 
 use crate::metre::cases::tune;
-use crate::rule_tests::{findings_of, first_fix, prove_fixes};
+use crate::rule_tests::{messages_of, music_after};
 
 const ID: &str = "tuplet-grouping";
 
 fn messages(metre: &str, rhythm: &str) -> Vec<String> {
-    let text = tune(metre, rhythm);
-    prove_fixes(ID, &text);
-    findings_of(ID, &text).into_iter().map(|finding| finding.message).collect()
+    messages_of(ID, &tune(metre, rhythm))
 }
 
 fn after(metre: &str, rhythm: &str) -> String {
-    let text = first_fix(ID, &tune(metre, rhythm));
-    text.split_once("K:C\n").unwrap().1.trim().to_owned()
+    music_after(ID, &tune(metre, rhythm))
 }
 
 #[test]

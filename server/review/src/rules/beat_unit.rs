@@ -81,8 +81,7 @@ fn remark(context: &Context<'_>, tempo: &Tempo) -> Option<Finding> {
         return None;
     }
     let whole = tempo.whole_notes_per_minute()?;
-    let metre = context.tune.voices.iter().find_map(|voice| voice.bars.get(tempo.bar as usize));
-    let metre = metre.map(|bar| context.tune.metre(bar)).filter(|metre| !metre.is_free())?;
+    let metre = context.tune.metre_of(tempo.bar).filter(|metre| !metre.is_free())?;
     let better = units(metre, *beat).into_iter().find(|unit| is_felt(whole / *unit))?;
     let words = context.config.words;
     let (own, other) = (words.value(*beat)?, words.value(better)?);

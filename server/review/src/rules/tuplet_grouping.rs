@@ -117,15 +117,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 
 fn name(voice: &recte_score::Voice, row: &Row, at: usize) -> &'static str {
     let tuplet = row.signs[at].tuplet.and_then(|tuplet| voice.tuplets.get(tuplet as usize));
-    match tuplet.map_or(0, |tuplet| tuplet.actual) {
-        2 => "duplet",
-        3 => "triplet",
-        4 => "quadruplet",
-        5 => "quintuplet",
-        6 => "sextuplet",
-        7 => "septuplet",
-        _ => "tuplet",
-    }
+    crate::words::tuplet(tuplet.map_or(0, |tuplet| tuplet.actual))
 }
 
 /// Ratios that other values would make the usual ones.

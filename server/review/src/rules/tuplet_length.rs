@@ -27,7 +27,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
-use recte_score::{Event, Tuplet, Voice};
+use recte_score::{Event, Voice};
 use recte_theory::Time;
 
 pub(crate) const RULE: Rule = Rule {
@@ -71,22 +71,10 @@ fn finding(context: &Context<'_>, index: usize, voice: &Voice, row: &[&Event]) -
     let count = held.count_of(shortest)?;
     let message = format!(
         "This {} holds {count} {}; {} go into the time of {}.",
-        name(tuplet),
+        crate::words::tuplet(tuplet.actual),
         context.config.words.plural(shortest.denominator()),
         tuplet.actual,
         tuplet.normal
     );
     Some(Finding { span: wrong.first()?.full, ..context.at_event(index, wrong.first()?, message) })
-}
-
-fn name(tuplet: &Tuplet) -> &'static str {
-    match tuplet.actual {
-        2 => "duplet",
-        3 => "triplet",
-        4 => "quadruplet",
-        5 => "quintuplet",
-        6 => "sextuplet",
-        7 => "septuplet",
-        _ => "tuplet",
-    }
 }

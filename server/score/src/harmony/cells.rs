@@ -110,15 +110,10 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
             bar += 1;
         }
         if let Some(own) = tune.bars.get(bar) {
-            cell.level = level(own, metre(tune, bar), onset - own.start);
+            cell.level = level(own, tune.metre_of(bar as u32), onset - own.start);
         }
     }
     cells
-}
-
-/// The metre of a bar: that of the first voice that has it.
-fn metre(tune: &Tune, bar: usize) -> Option<&Metre> {
-    tune.voices.iter().find_map(|voice| voice.bars.get(bar)).map(|bar| tune.metre(bar))
 }
 
 fn level(bar: &TuneBar, metre: Option<&Metre>, offset: Time) -> Level {

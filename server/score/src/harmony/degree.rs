@@ -18,16 +18,14 @@ pub(super) fn degree(heard: Heard, chord: &Chord, key: Local, next: Option<Heard
     }
     let figures = figures(heard.kind().members.len(), chord.inversion);
     if let Some(goal) = applied(heard, key, next) {
-        let of = Local { tonic: goal, ..key };
-        let root = heard.root - goal;
         let over = numeral(goal - key.tonic, key, of_key_is_minor(goal, key), "");
-        let own = Local { minor: false, ..of };
-        return format!("{}{figures}/{over}", with_sign(heard, own, root));
+        let own = Local { tonic: goal, minor: false };
+        return format!("{}{figures}/{over}", with_sign(heard, own));
     }
-    format!("{}{figures}", with_sign(heard, key, heard.root - key.tonic))
+    format!("{}{figures}", with_sign(heard, key))
 }
 
-/// "Ger65" in its usual place; the label of the table and the bass otherwise.
+/// "Ger65": the figures of its usual place, with the lowered sixth degree in the bass.
 fn augmented_sixth(chord: &Chord) -> String {
     match chord.quality.name.as_str() {
         "Italian sixth" => "It6".to_owned(),
@@ -62,7 +60,7 @@ fn of_key_is_minor(name: i32, key: Local) -> bool {
 }
 
 /// The numeral of a chord's root, with its case and its sign.
-fn with_sign(heard: Heard, key: Local, root: i32) -> String {
+fn with_sign(heard: Heard, key: Local) -> String {
     let members = &heard.kind().members;
     let minor = members.get(1) == Some(&-3);
     let sign = match (members.get(2), members.get(3)) {
@@ -71,7 +69,7 @@ fn with_sign(heard: Heard, key: Local, root: i32) -> String {
         (Some(8), _) => "+",
         _ => "",
     };
-    numeral(root, key, minor, sign)
+    numeral(heard.root - key.tonic, key, minor, sign)
 }
 
 /// The numeral of a place on the line of fifths from the tonic.

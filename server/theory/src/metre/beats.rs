@@ -38,10 +38,9 @@ pub fn time(ticks: Ticks) -> Time {
 
 /// Whether one note can last so long: plain, dotted or double-dotted, up to two whole notes.
 pub fn is_one_value(length: Ticks) -> bool {
-    let plain = |n: Ticks| n > 0 && WHOLE * 2 % n == 0 && (WHOLE * 2 / n).count_ones() == 1;
-    plain(length)
-        || length % 3 == 0 && plain(length / 3 * 2)
-        || length % 7 == 0 && plain(length / 7 * 4)
+    is_plain(length)
+        || length % 3 == 0 && is_plain(length / 3 * 2)
+        || length % 7 == 0 && is_plain(length / 7 * 4)
 }
 
 /// Whether a value is undotted.

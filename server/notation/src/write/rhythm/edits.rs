@@ -19,8 +19,7 @@ fn gap<'a>(text: &'a str, voice: &Voice, row: &Row, at: usize) -> Option<(Span, 
 
 /// Whether the text lets a sign stand at the one before it: nothing but spaces, ties and slurs' ends lie between.
 pub fn can_join(text: &str, voice: &Voice, row: &Row, at: usize) -> bool {
-    let plain = |c: char| matches!(c, ' ' | '\t' | '`' | '-' | ')' | '.');
-    gap(text, voice, row, at).is_some_and(|(_, gap)| gap.chars().all(plain))
+    gap(text, voice, row, at).is_some_and(|(_, gap)| can_join_gap(gap))
 }
 
 /// The edit that beams a sign to the one before it, or parts them.

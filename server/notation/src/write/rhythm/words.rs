@@ -2,7 +2,7 @@
 
 use super::Unwritable;
 use crate::write::TextEdit;
-use recte_score::{MarkPlace, Span, Voice};
+use recte_score::{MarkPlace, Span, Syllable, Voice};
 use std::collections::BTreeSet;
 
 const SHIFT: Unwritable = Unwritable("The words under this line would shift.");
@@ -19,12 +19,11 @@ fn verses(voice: &Voice, event: u32) -> BTreeSet<u16> {
     sung.map(|syllable| syllable.verse).collect()
 }
 
-/// The edits that hold the syllable of a note for so many notes more, in every verse.
-pub(super) fn held(
-    text: &str,
+/// An edit for the syllable of a note in every verse; none where nothing is sung.
+fn in_each_verse(
     voice: &Voice,
     event: u32,
-    more: usize,
+    edit: impl Fn(&Syllable) -> Result<TextEdit, Unwritable>,
 ) -> Result<Vec<TextEdit>, Unwritable> {
     if has_symbol_lines(voice) {
         return Err(SHIFT);
@@ -32,34 +31,34 @@ pub(super) fn held(
     if voice.lyrics.is_empty() {
         return Ok(Vec::new());
     }
-    let mut edits = Vec::new();
-    for verse in verses(voice, event) {
-        let own = |s: &&recte_score::Syllable| s.verse == verse && s.event == event;
-        let syllable = voice.syllables.iter().find(own).ok_or(SHIFT)?;
+    let of_verse = |verse: u16| {
+        let own = |s: &&Syllable| s.verse == verse && s.event == event;
+        edit(voice.syllables.iter().find(own).ok_or(SHIFT)?)
+    };
+    verses(voice, event).into_iter().map(of_verse).collect()
+}
+
+/// The edits that hold the syllable of a note for so many notes more, in every verse.
+pub(super) fn held(
+    text: &str,
+    voice: &Voice,
+    event: u32,
+    more: usize,
+) -> Result<Vec<TextEdit>, Unwritable> {
+    in_each_verse(voice, event, |syllable| {
         let end = syllable.span.end as usize;
         let dash = syllable.joined && text.get(end..).is_some_and(|rest| rest.starts_with('-'));
         let end = end + usize::from(dash);
-        edits.push(TextEdit { span: Span::new(end, end), text: "_".repeat(more) });
-    }
-    Ok(edits)
+        Ok(TextEdit { span: Span::new(end, end), text: "_".repeat(more) })
+    })
 }
 
 /// The edits that take the hold of a note away, which is joined to the one before.
 pub(super) fn released(text: &str, voice: &Voice, event: u32) -> Result<Vec<TextEdit>, Unwritable> {
-    if has_symbol_lines(voice) {
-        return Err(SHIFT);
-    }
-    if voice.lyrics.is_empty() {
-        return Ok(Vec::new());
-    }
-    let mut edits = Vec::new();
-    for verse in verses(voice, event) {
-        let own = |s: &&recte_score::Syllable| s.verse == verse && s.event == event;
-        let syllable = voice.syllables.iter().find(own).filter(|s| s.held).ok_or(SHIFT)?;
-        if text.get(syllable.span.range()) != Some("_") {
+    in_each_verse(voice, event, |syllable| {
+        if !syllable.held || text.get(syllable.span.range()) != Some("_") {
             return Err(SHIFT);
         }
-        edits.push(TextEdit { span: syllable.span, text: String::new() });
-    }
-    Ok(edits)
+        Ok(TextEdit { span: syllable.span, text: String::new() })
+    })
 }
