@@ -505,3 +505,34 @@ fn a_rewriting_that_cannot_be_done_is_shown_with_the_reason() {
     assert!(ask(json!({}), rewrites).is_empty());
     assert!(ask(shows, Value::Null).is_empty());
 }
+
+#[test]
+fn who_asks_again_gets_titles_first_and_the_one_that_is_taken_after() {
+    let text = "X:1\nM:4/4\nL:1/8\nK:C\nC4 D4|E8|]\n";
+    let cursor = json!({ "line": 4, "character": 3 });
+    let range = json!({ "start": cursor, "end": cursor });
+    let mut client = plain();
+    client.open(URI, text);
+    let at_once = actions(&mut client, &range);
+    let can = json!({ "dataSupport": true, "resolveSupport": { "properties": ["edit"] } });
+    let can = json!({ "textDocument": { "codeAction": can } });
+    let (mut client, met) = Client::introduced(can, Value::Null);
+    assert_eq!(met["capabilities"]["codeActionProvider"]["resolveProvider"], true);
+    client.open(URI, text);
+    let later = actions(&mut client, &range);
+    assert_eq!(later.len(), at_once.len());
+    assert!(later.len() > 2, "{later:?}");
+    for (known, one) in at_once.iter().zip(&later) {
+        assert_eq!(one["edit"], Value::Null);
+        let resolved = client.request("codeAction/resolve", one.clone());
+        assert_eq!(applied(text, &resolved, "utf-16"), applied(text, known, "utf-16"));
+    }
+    // The text has gone on: what was offered for the old one is not done to the new.
+    client.change(URI, 2, json!([{ "text": format!("{text}\n") }]));
+    let params = later[0].clone();
+    client.send(
+        &json!({ "jsonrpc": "2.0", "id": 99, "method": "codeAction/resolve", "params": params }),
+    );
+    let answer = client.wait(|message| message["id"] == 99);
+    assert_eq!(answer["error"]["code"], -32801, "{answer}");
+}

@@ -31,21 +31,37 @@ pub struct Rewriting {
 }
 
 /// The kinds of rewriting, in the order in which they are offered.
-const KINDS: [fn(&mut Place<'_>) -> Vec<Rewriting>; 6] =
+const KINDS: [fn(&mut Place<'_, '_>) -> Vec<Rewriting>; 6] =
     [splits, joins, other_signatures, rhythms, other_lines, other_values];
+
+/// Which rewritings are worked out, and how far.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Wanted<'a> {
+    /// All, each proved.
+    Proved,
+    /// All for their titles: their changes are not proved, so none may be taken before it is asked for alone.
+    Titles,
+    /// The one with this title, proved.
+    One(&'a str),
+}
 
 /// What can be done to the bar at a place or the bars of a selection. `asked` says that rewritings alone are
 /// wanted; then, or where something is selected, those that cannot be done are told of too.
-pub fn rewritings(snapshot: &Snapshot, range: Range<usize>, asked: bool) -> Vec<Rewriting> {
-    let Some(mut place) = Place::find(snapshot, &range, asked) else { return Vec::new() };
+pub fn rewritings(
+    snapshot: &Snapshot,
+    range: Range<usize>,
+    asked: bool,
+    wanted: Wanted<'_>,
+) -> Vec<Rewriting> {
+    let Some(mut place) = Place::find(snapshot, &range, asked, wanted) else { return Vec::new() };
     let mut found: Vec<Rewriting> = KINDS.iter().flat_map(|kind| kind(&mut place)).collect();
-    let tells = asked || !range.is_empty();
+    let tells = asked || !range.is_empty() || matches!(wanted, Wanted::One(_));
     found.retain(|one| tells || one.changes.is_ok());
     found
 }
 
 /// Cuts one bar in two, at the cursor first, then where the fewest notes are cut.
-fn splits(place: &mut Place<'_>) -> Vec<Rewriting> {
+fn splits(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     if place.from != place.to {
         return Vec::new();
     }
@@ -65,7 +81,7 @@ fn splits(place: &mut Place<'_>) -> Vec<Rewriting> {
 }
 
 /// Makes one bar of a bar and the next, or of the bars selected.
-fn joins(place: &mut Place<'_>) -> Vec<Rewriting> {
+fn joins(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     let from = place.from;
     let to = place.to.max(from + 1);
     if to - from >= MOST_JOINED || to as usize >= place.read().tune.bars.len() {
@@ -86,12 +102,12 @@ fn joins(place: &mut Place<'_>) -> Vec<Rewriting> {
         true => format!("Join with the next bar as {metre}"),
         false => format!("Join {} as {metre}", place.bars(from, to)),
     };
-    let join = |place: &Place<'_>| join_bars(place.text(), place.read(), from, to, &metre);
+    let join = |place: &Place<'_, '_>| join_bars(place.text(), place.read(), from, to, &metre);
     place.offer(title, join).into_iter().collect()
 }
 
 /// Puts the passage under the signatures that go with its own.
-fn other_signatures(place: &mut Place<'_>) -> Vec<Rewriting> {
+fn other_signatures(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     let Some((from, to)) = place.passage() else { return Vec::new() };
     let old = place.metre().clone();
     let mut found = Vec::new();
@@ -118,7 +134,7 @@ fn other_signatures(place: &mut Place<'_>) -> Vec<Rewriting> {
 type Job = fn(&str, &Lowered, rhythm::Place) -> Result<Vec<TextEdit>, Unwritable>;
 
 /// Shows the beats inside the bars: by ties, without needless ones, by rests, beams and tuplets.
-fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
+fn rhythms(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     let bars = place.bars(place.from, place.to);
     let jobs: [(String, Job); 5] = [
         (format!("Show the beats of {bars} by ties"), rhythm::show_beats),
@@ -129,7 +145,7 @@ fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
     ];
     let mut found = Vec::new();
     for (title, job) in jobs {
-        let edits = |place: &Place<'_>| -> Result<Vec<TextEdit>, Refusal> {
+        let edits = |place: &Place<'_, '_>| -> Result<Vec<TextEdit>, Refusal> {
             let mut all = Vec::new();
             for bar in place.from..=place.to {
                 let own = rhythm::Place { bar, voice: None };
@@ -138,7 +154,7 @@ fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
             Ok(all)
         };
         // Where nothing would change there is nothing to offer.
-        if !matches!(edits(place).as_deref(), Ok([])) {
+        if place.wants(&title) && !matches!(edits(place).as_deref(), Ok([])) {
             found.extend(place.offer(title, edits));
         }
     }
@@ -146,7 +162,7 @@ fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
 }
 
 /// Moves the bar lines of the passage by a beat.
-fn other_lines(place: &mut Place<'_>) -> Vec<Rewriting> {
+fn other_lines(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     if !place.is_asked() {
         return Vec::new();
     }
@@ -173,14 +189,14 @@ fn other_lines(place: &mut Place<'_>) -> Vec<Rewriting> {
             }
             None => format!("Move the bar lines a beat {way}"),
         };
-        let edits = |place: &Place<'_>| move_lines(place.text(), place.read(), bar, by);
+        let edits = |place: &Place<'_, '_>| move_lines(place.text(), place.read(), bar, by);
         found.extend(place.offer(title, edits));
     }
     found
 }
 
 /// Halves or doubles all values of the passage.
-fn other_values(place: &mut Place<'_>) -> Vec<Rewriting> {
+fn other_values(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     if !place.is_asked() {
         return Vec::new();
     }
@@ -199,6 +215,9 @@ fn other_values(place: &mut Place<'_>) -> Vec<Rewriting> {
         let title = format!("{verb} all values{of}{}", tempo.unwrap_or_default());
         found.extend(place.offer_proved(title, |place| {
             let edits = scale_values(place.text(), place.read(), from, to, scale)?;
+            if place.is_unproved() {
+                return Ok(Some(edits));
+            }
             let after = scaled_exactly(place.block(), &edits, (from, to), scale);
             Ok(after.map(|_| edits))
         }));
@@ -206,23 +225,29 @@ fn other_values(place: &mut Place<'_>) -> Vec<Rewriting> {
     found
 }
 
-impl Place<'_> {
+impl Place<'_, '_> {
     /// A rewriting whose edits carry all that stands in the score, or the reason why there is none.
     fn offer(
         &mut self,
         title: String,
-        edits: impl Fn(&Place<'_>) -> Result<Vec<TextEdit>, Refusal>,
+        edits: impl Fn(&Place<'_, '_>) -> Result<Vec<TextEdit>, Refusal>,
     ) -> Option<Rewriting> {
-        self.offer_proved(title, |place| proved(place.block(), edits(place)?).map(Some))
+        self.offer_proved(title, |place| {
+            let edits = edits(place)?;
+            match place.is_unproved() {
+                true => Ok(Some(edits)),
+                false => proved(place.block(), edits).map(Some),
+            }
+        })
     }
 
     /// The same with edits that were proved in a way of their own; none if they did not hold.
     fn offer_proved(
         &mut self,
         title: String,
-        edits: impl Fn(&Place<'_>) -> Result<Option<Vec<TextEdit>>, Refusal>,
+        edits: impl Fn(&Place<'_, '_>) -> Result<Option<Vec<TextEdit>>, Refusal>,
     ) -> Option<Rewriting> {
-        if !self.has_time() {
+        if !self.wants(&title) || !self.has_time() {
             return None;
         }
         let changes = match edits(self) {

@@ -15,7 +15,7 @@ mod layout;
 mod respell;
 mod symbols;
 
-pub use bars::{Rewriting, rewritings};
+pub use bars::{Rewriting, Wanted, rewritings};
 pub use emend::{Emended, emend};
 pub use folding::{Fold, FoldKind, folds};
 pub use host::{Host, Located, Snapshot, check};

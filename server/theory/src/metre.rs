@@ -39,9 +39,14 @@ enum Shape {
 
 /// A time signature. The default is free metre (`none`, or no signature at all).
 ///
-/// Equality is that of the sign: `C` differs from `4/4`, though their bars are alike.
+/// Equality is that of the sign, and of the beats it was given ([`Metre::grouped`]): `C` differs from `4/4`,
+/// though their bars are alike.
 #[derive(Clone, PartialEq, Eq, Hash, Debug, Default)]
-pub struct Metre(Shape);
+pub struct Metre {
+    shape: Shape,
+    /// The signature that has the beats meant, where the sign itself does not say them.
+    meant: Option<Box<Metre>>,
+}
 
 /// Text that is not a time signature; shown, it is a sentence.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -55,6 +60,7 @@ enum Why {
     Form,
     Numerator,
     Denominator,
+    Length,
 }
 
 impl fmt::Display for MetreError {
@@ -63,6 +69,9 @@ impl fmt::Display for MetreError {
             Why::Form => "one is written like 6/8, 2+3/8, C, C| or none",
             Why::Numerator => "its upper numbers add up to something from 1 to 256",
             Why::Denominator => "its lower number is 1, 2, 4, 8, 16, 32, 64 or 128",
+            Why::Length => {
+                return write!(f, "The beats “{}” are longer or shorter than the bar.", self.text);
+            }
         };
         write!(f, "“{}” is not a time signature; {why}.", self.text)
     }
@@ -71,12 +80,16 @@ impl fmt::Display for MetreError {
 impl std::error::Error for MetreError {}
 
 impl Metre {
+    const fn of(shape: Shape) -> Metre {
+        Metre { shape, meant: None }
+    }
+
     /// No metre: `M:none`, or no signature.
-    pub const FREE: Metre = Metre(Shape::Free);
+    pub const FREE: Metre = Metre::of(Shape::Free);
     /// Common time, `C`.
-    pub const COMMON: Metre = Metre(Shape::Common);
+    pub const COMMON: Metre = Metre::of(Shape::Common);
     /// Cut time, `C|`.
-    pub const CUT: Metre = Metre(Shape::Cut);
+    pub const CUT: Metre = Metre::of(Shape::Cut);
 
     /// `numerator/denominator`.
     ///
@@ -153,7 +166,7 @@ impl Metre {
             let groups = groups.iter().map(|&n| n as u16).collect();
             read.push(Part { groups, denominator: *denominator as u16 });
         }
-        Ok(Metre(match read.as_slice() {
+        Ok(Metre::of(match read.as_slice() {
             [Part { groups, denominator }] if groups.len() == 1 => {
                 Shape::Fraction(groups[0], *denominator)
             }
@@ -161,14 +174,31 @@ impl Metre {
         }))
     }
 
+    /// The same sign with its beats told: 7/8 as `2+2+3`, 4/4 as `3+3+2/8`. Without a lower number the beats are
+    /// counted in that of the sign.
+    ///
+    /// # Errors
+    /// When the text is no such beats, or they do not fill the bar (nothing fills free metre).
+    pub fn grouped(&self, beats: &str) -> Result<Metre, MetreError> {
+        let unit = self.unit().map_or(8, |unit| unit.denominator());
+        let meant = match beats.contains('/') {
+            true => Metre::parse(beats)?,
+            false => Metre::parse(&format!("{}/{unit}", beats.trim()))?,
+        };
+        if meant.length().is_none() || meant.length() != self.length() {
+            return Err(MetreError { text: beats.trim().to_owned(), why: Why::Length });
+        }
+        Ok(Metre { shape: self.shape.clone(), meant: Some(Box::new(meant)) })
+    }
+
     /// Whether there is no metre.
     pub fn is_free(&self) -> bool {
-        self.0 == Shape::Free
+        self.shape == Shape::Free
     }
 
     /// The length of a bar in whole notes; none in free metre.
     pub fn length(&self) -> Option<Time> {
-        match &self.0 {
+        match &self.shape {
             Shape::Free => None,
             Shape::Common | Shape::Cut => Some(Time::WHOLE),
             Shape::Fraction(n, d) => Some(notes(*n, *d)),
@@ -178,7 +208,7 @@ impl Metre {
 
     /// The note that the lower number names (the shortest one, in `3/4+3/8`); none in free metre.
     pub fn unit(&self) -> Option<Time> {
-        match &self.0 {
+        match &self.shape {
             Shape::Free => None,
             Shape::Common => Some(Time::new(1, 4)),
             Shape::Cut => Some(Time::new(1, 2)),
@@ -189,7 +219,7 @@ impl Metre {
 
     /// The upper and lower number when the signature has just these two (`C` is 4/4, `C|` 2/2).
     pub fn numbers(&self) -> Option<(u16, u16)> {
-        match self.0 {
+        match self.shape {
             Shape::Common => Some((4, 4)),
             Shape::Cut => Some((2, 2)),
             Shape::Fraction(n, d) => Some((n, d)),
@@ -198,9 +228,13 @@ impl Metre {
     }
 
     /// The ways the signature lets a bar fall into beat groups, the usual one first; the lengths
-    /// of each add up to the bar. Empty in free metre. An additive signature allows only itself.
+    /// of each add up to the bar. Empty in free metre. An additive signature allows only itself, one with its
+    /// beats told only these.
     pub fn groupings(&self) -> Vec<Vec<Time>> {
-        match &self.0 {
+        if let Some(meant) = &self.meant {
+            return meant.groupings();
+        }
+        match &self.shape {
             Shape::Free => Vec::new(),
             Shape::Common => vec![repeated(4, 1, 4)],
             Shape::Cut => vec![repeated(2, 1, 2)],
@@ -231,6 +265,9 @@ impl Metre {
     /// the half bars of 4/4, the whole bar of 2/4 and 3/4, single quarters in 5/4 and 7/4, and
     /// otherwise the groups themselves (OpenLearn 3.6; Integrated Music Theory).
     pub fn beam_spans(&self, grouping: &[Time]) -> Vec<Time> {
+        if let Some(meant) = &self.meant {
+            return meant.beam_spans(grouping);
+        }
         let quarter = Time::new(1, 4);
         match self.numbers() {
             Some((2 | 3, 4)) => self.length().into_iter().collect(),
@@ -345,7 +382,7 @@ fn join<T: fmt::Display>(groups: &[T]) -> String {
 /// As ABC writes it: `6/8`, `C|`, `2+3/8`, `3/4+3/8`, `none`.
 impl fmt::Display for Metre {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.0 {
+        match &self.shape {
             Shape::Free => f.write_str("none"),
             Shape::Common => f.write_str("C"),
             Shape::Cut => f.write_str("C|"),

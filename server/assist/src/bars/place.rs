@@ -1,5 +1,6 @@
 //! The bars that an editor asks about.
 
+use super::Wanted;
 use crate::host::Snapshot;
 use recte_notation::{Block, BlockKind, Lowered};
 use recte_score::{Bar, Event, Tune, Voice};
@@ -11,8 +12,11 @@ use std::sync::Arc;
 /// How many bytes may be read again for one question: a dozen times a hundred pages.
 const READINGS: usize = 8 << 20;
 
+/// What is in force where no signature is.
+static FREE: Metre = Metre::FREE;
+
 /// A bar or a run of bars of one tune.
-pub(super) struct Place<'a> {
+pub(super) struct Place<'a, 'w> {
     start: usize,
     block: &'a Arc<Block>,
     /// The first bar, counted from 0.
@@ -22,16 +26,18 @@ pub(super) struct Place<'a> {
     /// In bytes of the tune.
     range: Range<usize>,
     asked: bool,
+    wanted: Wanted<'w>,
     left: usize,
 }
 
-impl<'a> Place<'a> {
+impl<'a, 'w> Place<'a, 'w> {
     /// The bars at a place; none where no music stands.
     pub(super) fn find(
         snapshot: &'a Snapshot,
         range: &Range<usize>,
         asked: bool,
-    ) -> Option<Place<'a>> {
+        wanted: Wanted<'w>,
+    ) -> Option<Place<'a, 'w>> {
         let blocks = snapshot.document.blocks().filter(|(_, block)| block.kind == BlockKind::Tune);
         let mut touched = blocks.filter(|(start, block)| {
             range.start <= start + block.text.len() && (*start < range.end || *start == range.start)
@@ -40,7 +46,7 @@ impl<'a> Place<'a> {
         let range = range.start.saturating_sub(start)..range.end.saturating_sub(start);
         let tune = &block.lowered().tune;
         let (from, to) = bars_at(tune, &range)?;
-        let place = Place { start, block, from, to, range, asked, left: READINGS };
+        let place = Place { start, block, from, to, range, asked, wanted, left: READINGS };
         // Where there is no signature there are no bars to speak of.
         (!place.metre().is_free()).then_some(place)
     }
@@ -70,8 +76,21 @@ impl<'a> Place<'a> {
         self.asked || self.selected()
     }
 
+    /// Whether a rewriting with this title is wanted.
+    pub(super) fn wants(&self, title: &str) -> bool {
+        !matches!(self.wanted, Wanted::One(one) if one != title)
+    }
+
+    /// Whether proofs are left for later.
+    pub(super) fn is_unproved(&self) -> bool {
+        self.wanted == Wanted::Titles
+    }
+
     /// Whether the tune may be read once more.
     pub(super) fn has_time(&mut self) -> bool {
+        if self.is_unproved() {
+            return true;
+        }
         let left = self.left.checked_sub(self.block.text.len());
         self.left = left.unwrap_or(0);
         left.is_some()
@@ -87,7 +106,7 @@ impl<'a> Place<'a> {
     }
 
     pub(super) fn metre(&self) -> &'a Metre {
-        self.metre_of(self.from).unwrap_or(&Metre::FREE)
+        self.metre_of(self.from).unwrap_or(&FREE)
     }
 
     /// The bars selected; else, where rewritings alone are wanted, all those around under one signature.

@@ -12,7 +12,7 @@ fn offered(marked: &str, asked: bool) -> Vec<(String, Result<String, String>)> {
     let after = |one: Rewriting| {
         (one.title, one.changes.map(|changes| snapshot.document.text_with(&changes)))
     };
-    rewritings(&snapshot, start..end, asked).into_iter().map(after).collect()
+    rewritings(&snapshot, start..end, asked, Wanted::Proved).into_iter().map(after).collect()
 }
 
 fn titles(marked: &str, asked: bool) -> Vec<String> {
@@ -133,4 +133,19 @@ fn where_the_beats_show_no_rhythm_is_offered() {
     let found = titles(&text, true);
     let rhythm = |title: &&String| title.contains("by the beat") || title.contains("tie");
     assert_eq!(found.iter().filter(rhythm).count(), 0, "{found:?}");
+}
+
+#[test]
+fn titles_alone_then_the_one_that_is_taken() {
+    let text = "X:1\nM:4/4\nL:1/8\nK:C\nC4 D4|E3F5|\n";
+    let snapshot = Snapshot::new(Document::new(text), Arc::default());
+    for asked in [false, true] {
+        let all = rewritings(&snapshot, 20..20, asked, Wanted::Proved);
+        let titles = rewritings(&snapshot, 20..20, asked, Wanted::Titles);
+        let names = |all: &[Rewriting]| all.iter().map(|one| one.title.clone()).collect::<Vec<_>>();
+        assert_eq!(names(&titles), names(&all));
+        for one in all {
+            assert_eq!(rewritings(&snapshot, 20..20, asked, Wanted::One(&one.title)), [one]);
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! The fields of a header and a body, line by line.
 
 use super::accidentals::Reach;
+use super::beats::{ToldBeats, told};
 use super::groups::groups;
 use super::header::Defaults;
 use super::places::Place;
@@ -30,6 +31,8 @@ pub(crate) struct Reader<'a> {
     /// The header's key properties, for voices that say nothing of their own.
     pub(crate) properties: Properties,
     pub(crate) unit: Time,
+    /// The beats told so far.
+    pub(crate) beats: Vec<ToldBeats>,
     pub(crate) metre: u16,
     pub(crate) key: u16,
     pub(crate) positions: Vec<Position>,
@@ -64,7 +67,9 @@ impl<'a> Reader<'a> {
         defaults: &Defaults,
     ) -> Reader<'a> {
         tune.keys.push(Key::default());
-        tune.metres.push(defaults.metre.clone().unwrap_or_default());
+        let beats: Vec<ToldBeats> =
+            defaults.beats.iter().map(|text| ToldBeats::of_file(text)).collect();
+        tune.metres.push(told(&beats, defaults.metre.clone().unwrap_or_default()).0);
         let said = defaults.texts.iter();
         tune.texts.extend(said.map(|(name, text)| TextField {
             name: *name,
@@ -77,6 +82,7 @@ impl<'a> Reader<'a> {
             problems,
             file: defaults.clone(),
             properties: Properties::default(),
+            beats,
             unit: Time::ZERO,
             metre: 0,
             key: 0,
@@ -229,6 +235,7 @@ impl<'a> Reader<'a> {
             }
         }
         self.check_order();
+        self.check_beats();
         self.align_lines();
         let mut open = Vec::new();
         for (voice, position) in self.tune.voices.iter_mut().zip(&self.positions) {
@@ -372,12 +379,14 @@ impl<'a> Reader<'a> {
             let rules = rules.map(str::to_owned).collect();
             let scope = self.accept_scope();
             self.tune.accepts.push(Accept { rules, scope, span });
+        } else if verb == "beats" {
+            self.beats(&words.collect::<Vec<_>>().join(" "), span);
         } else if matches!(verb, "instrument" | "level") {
             let (voice, value) = voice_and_value(text, verb);
             self.tune.instructions.push(Instruction { what: verb.to_owned(), voice, value, span });
         } else {
             let message = format!(
-                "“recte {verb}” says nothing known; there are accept, instrument and level."
+                "“recte {verb}” says nothing known; there are accept, beats, instrument and level."
             );
             self.report(ProblemKind::Directive, span, message);
         }

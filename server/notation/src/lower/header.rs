@@ -16,6 +16,8 @@ pub(crate) struct Defaults {
     pub(crate) strict: bool,
     pub(crate) unit: Option<Time>,
     pub(crate) metre: Option<Metre>,
+    /// Beats told for bars of their length (`%%recte beats 2+2+3/8`), the last outranking those before.
+    pub(crate) beats: Vec<String>,
     pub(crate) reach: Reach,
     /// Whether decorations stand between plus signs (`I:decoration +`).
     pub(crate) plus_decorations: bool,
@@ -97,6 +99,9 @@ impl Defaults {
     pub(crate) fn take_instruction(&mut self, text: &str) {
         let mut words = text.split_whitespace();
         match words.next() {
+            Some("recte") if words.next() == Some("beats") => {
+                self.beats.push(words.collect::<Vec<_>>().join(" "));
+            }
             Some("abc-version") => self.take_version(words.next().unwrap_or_default()),
             Some("propagate-accidentals") => {
                 self.reach = words.next().and_then(Reach::named).unwrap_or(self.reach);

@@ -2,6 +2,7 @@
 
 mod accidentals;
 mod barline;
+mod beats;
 mod body;
 mod grace;
 mod groups;

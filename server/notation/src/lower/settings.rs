@@ -42,7 +42,7 @@ impl Reader<'_> {
 
     pub(crate) fn metre(&mut self, value: &str, span: Span) {
         let metre = match Metre::parse(value) {
-            Ok(metre) => intern(&mut self.tune.metres, metre),
+            Ok(metre) => self.told_metre(metre),
             Err(error) => {
                 self.report(ProblemKind::Unreadable, span, error.to_string());
                 return;
@@ -131,7 +131,7 @@ impl Reader<'_> {
     }
 
     /// Whether what a field says holds for every voice to come.
-    fn before_music(&self) -> bool {
+    pub(crate) fn before_music(&self) -> bool {
         !self.in_body || self.tune.voices.is_empty()
     }
 
@@ -212,7 +212,7 @@ impl Reader<'_> {
     }
 }
 
-fn intern<T: PartialEq>(pool: &mut Vec<T>, value: T) -> u16 {
+pub(crate) fn intern<T: PartialEq>(pool: &mut Vec<T>, value: T) -> u16 {
     let index = pool.iter().position(|known| *known == value).unwrap_or_else(|| {
         pool.push(value);
         pool.len() - 1

@@ -2,7 +2,9 @@
 
 use super::convert::Client;
 use recte_assist::actions::{Action, ActionKind, actions};
-use recte_assist::{Snapshot, emend, offers, rewritings};
+use recte_assist::{Snapshot, Wanted, emend, offers, rewritings};
+use serde::{Deserialize, Serialize};
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionDisabled, CodeActionKind, CodeActionOrCommand, Range, Url,
 };
@@ -50,7 +52,8 @@ pub(super) fn code_actions(
     }
     if wanted(&CodeActionKind::REFACTOR_REWRITE) {
         let asked = only.is_some();
-        for one in rewritings(snapshot, client.bytes(rope, range), asked) {
+        let proof = if client.resolves { Wanted::Titles } else { Wanted::Proved };
+        for one in rewritings(snapshot, client.bytes(rope, range), asked, proof) {
             // A fix that says the same is the one to take.
             if found.iter().any(|known| known.title == one.title) {
                 continue;
@@ -61,6 +64,10 @@ pub(super) fn code_actions(
                 ..CodeAction::default()
             };
             match one.changes {
+                Ok(_) if client.resolves => {
+                    let later = Later { uri: uri.clone(), version: snapshot.version, range, asked };
+                    found.push(CodeAction { data: serde_json::to_value(later).ok(), ..action });
+                }
                 Ok(changes) => found.push(CodeAction {
                     edit: Some(client.workspace_edit(uri, snapshot, &changes)),
                     ..action
@@ -85,6 +92,50 @@ pub(super) fn code_actions(
     }
     found.into_iter().map(CodeActionOrCommand::CodeAction).collect()
 }
+
+/// Where a rewriting was offered, for the client to bring back when it is taken.
+#[derive(Serialize, Deserialize)]
+pub(super) struct Later {
+    pub(super) uri: Url,
+    version: i32,
+    range: Range,
+    asked: bool,
+}
+
+impl Later {
+    /// What a client brought back; nothing if the action has all it needs.
+    pub(super) fn of(action: &CodeAction) -> Option<Later> {
+        serde_json::from_value(action.data.clone()?).ok()
+    }
+
+    /// The action with its changes, proved now.
+    ///
+    /// # Errors
+    /// When the text has changed since, or the rewriting does not hold: then with the reason.
+    pub(super) fn resolve(
+        &self,
+        client: &Client,
+        snapshot: &Snapshot,
+        action: CodeAction,
+    ) -> Result<CodeAction> {
+        if snapshot.version != self.version {
+            return Err(Error::new(ErrorCode::ContentModified));
+        }
+        let range = client.bytes(snapshot.document.rope(), self.range);
+        let mut own = rewritings(snapshot, range, self.asked, Wanted::One(&action.title));
+        let Some(one) = own.pop() else { return Ok(action) };
+        let changes = one.changes.map_err(|reason| Error {
+            code: ErrorCode::ServerError(REQUEST_FAILED),
+            message: reason.into(),
+            data: None,
+        })?;
+        let edit = Some(client.workspace_edit(&self.uri, snapshot, &changes));
+        Ok(CodeAction { edit, ..action })
+    }
+}
+
+/// The protocol's number for a request that was understood and could not be done.
+const REQUEST_FAILED: i64 = -32803;
 
 /// A suggestion is a rewriting, so that no editor takes it for a repair.
 fn kind_of(action: &Action) -> CodeActionKind {

@@ -28,6 +28,8 @@ pub(super) struct Client {
     pub(super) nested: bool,
     /// Whether it shows actions that cannot be taken, with the reason.
     pub(super) disabled: bool,
+    /// Whether it asks again for the changes of an action that was taken.
+    pub(super) resolves: bool,
     /// Whether it can be asked for settings.
     pub(super) asks: bool,
     /// Whether it can be asked to watch files.
@@ -56,6 +58,11 @@ impl Client {
             disabled: text
                 .and_then(|text| text.code_action.as_ref()?.disabled_support)
                 .unwrap_or_default(),
+            resolves: text.and_then(|text| text.code_action.as_ref()).is_some_and(|actions| {
+                let asked_later = actions.resolve_support.as_ref();
+                actions.data_support == Some(true)
+                    && asked_later.is_some_and(|later| later.properties.iter().any(|p| p == "edit"))
+            }),
             asks: workspace.and_then(|workspace| workspace.configuration).unwrap_or_default(),
             watches: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)

@@ -1,6 +1,6 @@
 //! The handlers. Each changes what it changes before it awaits anything, and waits for no answer of the client.
 
-use super::actions::{ALL_FIXES, code_actions};
+use super::actions::{ALL_FIXES, Later, code_actions};
 use super::convert::Client as Abilities;
 use super::outline::{folding, outline};
 use super::state::State;
@@ -9,9 +9,9 @@ use recte_assist::{Snapshot, hover, layout_all, layout_lines, layout_typed};
 use recte_notation::Document;
 use std::sync::Arc;
 use tokio::task::spawn_blocking;
-use tower_lsp::jsonrpc::Result;
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability,
+    CodeAction, CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability,
     CodeActionResponse, DidChangeConfigurationParams, DidChangeTextDocumentParams,
     DidChangeWatchedFilesParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
     DidSaveTextDocumentParams, DocumentFormattingParams, DocumentOnTypeFormattingOptions,
@@ -56,6 +56,7 @@ fn capabilities(abilities: &Abilities) -> ServerCapabilities {
         })),
         code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
             code_action_kinds: Some(kinds),
+            resolve_provider: Some(abilities.resolves),
             ..CodeActionOptions::default()
         })),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
@@ -151,6 +152,14 @@ impl LanguageServer for Backend {
                 code_actions(client, &name, snapshot, range, only.as_deref())
             })
             .await)
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let Some(later) = Later::of(&action) else { return Ok(action) };
+        let uri = later.uri.clone();
+        let resolved =
+            self.ask(&uri, move |client, snapshot| later.resolve(client, snapshot, action));
+        resolved.await.unwrap_or_else(|| Err(Error::new(ErrorCode::ContentModified)))
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {

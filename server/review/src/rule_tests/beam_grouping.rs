@@ -40,3 +40,17 @@ fn who_types_no_spaces_is_told_twice() {
     let bar = "B2A2G2F2E2D2 | ".repeat(6);
     assert_eq!(messages("6/8", bar.trim_end_matches(" | ")).len(), 2);
 }
+
+#[test]
+fn beats_told_by_the_composer_are_kept_to() {
+    let text = |beats: &str, music: &str| {
+        format!("X:1\n%%recte beats {beats}\nM:7/8\nL:1/8\nK:C\n{music}|]\n")
+    };
+    assert_eq!(messages_of(ID, &text("3+2+2", "CDE FG AB|cdc BA GF")), [""; 0]);
+    let said = messages_of(ID, &text("3+2+2", "CDE FG AB|cd cB AGF"));
+    assert_eq!(said, ["These beams are felt as 2+2+3; 7/8 promises 3+2+2."]);
+    let rumba = "X:1\n%%recte beats 3+3+2/8\nM:4/4\nL:1/8\nK:C\nCDE FGA BG|EFG AGF ED|C8|]\n";
+    for rule in [ID, "metre-fit", "beat-grouping"] {
+        assert_eq!(messages_of(rule, rumba), [""; 0], "{rule}");
+    }
+}

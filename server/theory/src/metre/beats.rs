@@ -99,9 +99,12 @@ pub struct Beats {
 
 impl Metre {
     /// The beats of a bar, one entry for each reading the signature leaves open, the usual one first; empty in
-    /// free metre. 7/8 may be any order of twos and threes; `2+2+3/8` is only itself. A longer bar that leaves its groups open
+    /// free metre. 7/8 may be any order of twos and threes; `2+2+3/8`, or 7/8 with its beats told, is only itself. A longer bar that leaves its groups open
     /// (13/8, 23/8) has none that could be told from its sign.
     pub fn beats(&self) -> Vec<Beats> {
+        if let Some(meant) = &self.meant {
+            return meant.beats();
+        }
         let mut all = self.groupings();
         if self.numbers().is_some_and(|(n, d)| d >= 8 && n > 12 && n % 3 != 0) {
             return Vec::new();
@@ -162,7 +165,8 @@ impl Beats {
             .map(|(at, group)| (group.start, weight(at)))
             .collect();
         let compound = equal && groups.iter().all(|group| group.threes);
-        let quarters = metre.unit() == Some(Time::new(1, 4)) && !equal;
+        let unit = metre.meant.as_deref().unwrap_or(metre).unit();
+        let quarters = unit == Some(Time::new(1, 4)) && !equal;
         let spans = |lengths: &[Time]| {
             let mut at = 0;
             let spans = lengths.iter().filter_map(|length| {

@@ -157,3 +157,25 @@ fn what_is_no_signature_is_said_calmly() {
     }
     assert!(Metre::additive(&[], 8).is_err() && Metre::additive(&[2, 0], 8).is_err());
 }
+
+#[test]
+fn beats_told_apart_from_the_sign() {
+    for (sign, beats, groups) in [
+        ("7/8", "3+2+2", vec![6, 4, 4]),
+        ("4/4", "3+3+2/8", vec![6, 6, 4]),
+        ("C", "3+3+2/8", vec![6, 6, 4]),
+        ("9/8", "2+2+2+3", vec![4, 4, 4, 6]),
+        ("5/4", "(2+3)", vec![8, 12]),
+    ] {
+        let told = metre(sign).grouped(beats).unwrap();
+        assert_eq!(told.to_string(), sign);
+        assert_eq!(told.groupings().iter().map(|g| sixteenths(g)).collect::<Vec<_>>(), [groups]);
+        assert_eq!(told.beats().len(), 1, "{sign} as {beats}");
+        assert_ne!(told, metre(sign));
+    }
+    let rumba = metre("4/4").grouped("3+3+2/8").unwrap();
+    assert_eq!(sixteenths(&rumba.beam_spans(&rumba.groupings()[0])), [6, 6, 4]);
+    let said = metre("4/4").grouped("3+3+2").unwrap_err().to_string();
+    assert_eq!(said, "The beats “3+3+2” are longer or shorter than the bar.");
+    assert!(metre("none").grouped("3+2").is_err() && metre("4/4").grouped("two").is_err());
+}
