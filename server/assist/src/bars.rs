@@ -168,6 +168,7 @@ fn other_lines(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     }
     let (bar, metre) = (place.from, place.metre().clone());
     let Some(beat) = metre.unit() else { return Vec::new() };
+    let unit = if metre.is_compound() { counted(beat, &metre) } else { "a beat".to_owned() };
     let mut found = Vec::new();
     let mut known = None;
     for (by, way) in [(beat, "later"), (-beat, "earlier")] {
@@ -185,9 +186,9 @@ fn other_lines(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
                     false => format!("a pickup of {}", counted(first, &metre)),
                 };
                 let (bars, verb) = place.bars_and(from, to, "begins", "begin");
-                format!("Move the bar lines a beat {way}: {bars} {verb} with {begins}")
+                format!("Move the bar lines {unit} {way}: {bars} {verb} with {begins}")
             }
-            None => format!("Move the bar lines a beat {way}"),
+            None => format!("Move the bar lines {unit} {way}"),
         };
         let edits = |place: &Place<'_, '_>| move_lines(place.text(), place.read(), bar, by);
         found.extend(place.offer(title, edits));

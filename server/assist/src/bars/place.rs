@@ -45,7 +45,7 @@ impl<'a, 'w> Place<'a, 'w> {
         let (start, block) = touched.next()?;
         let range = range.start.saturating_sub(start)..range.end.saturating_sub(start);
         let tune = &block.lowered().tune;
-        let (from, to) = bars_at(tune, &range)?;
+        let (from, to) = bars_at(tune, &block.text, &range)?;
         let place = Place { start, block, from, to, range, asked, wanted, left: READINGS };
         // Where there is no signature there are no bars to speak of.
         (!place.metre().is_free()).then_some(place)
@@ -191,7 +191,7 @@ fn lines(groups: &[Time]) -> Vec<Time> {
 }
 
 /// The first and last of the bars that a range touches; at a cursor one.
-fn bars_at(tune: &Tune, range: &Range<usize>) -> Option<(u32, u32)> {
+fn bars_at(tune: &Tune, text: &str, range: &Range<usize>) -> Option<(u32, u32)> {
     let end = |bar: &Bar| bar.line.map_or(bar.span.end, |line| line.end.max(bar.span.end)) as usize;
     let all = || {
         tune.voices
@@ -204,6 +204,12 @@ fn bars_at(tune: &Tune, range: &Range<usize>) -> Option<(u32, u32)> {
         let here = all().filter(|(bar, _)| bar.span.start as usize <= at && at <= end(bar));
         // Of two that meet there the one that begins; of the bars of one rest the first.
         let best = here.max_by_key(|(bar, number)| (bar.span.start, u32::MAX - number));
+        // In a field before a bar: the bar it leads to, if nothing but the field lies between.
+        let after = || all().filter(|(bar, _)| bar.span.start as usize >= at);
+        let next = || after().min_by_key(|(bar, number)| (bar.span.start, *number));
+        let leads =
+            |(bar, _): &(&Bar, u32)| !text[at..bar.span.start as usize].contains(['\n', '\r']);
+        let best = best.or_else(|| next().filter(leads));
         return best.map(|(_, number)| (number, number));
     }
     let touched = all().filter(|(bar, _)| {

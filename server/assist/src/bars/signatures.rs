@@ -3,6 +3,7 @@
 use super::filled;
 use super::place::Place;
 use recte_notation::write::NewBar;
+use recte_score::Event;
 use recte_theory::{Metre, Time};
 use std::cmp::Reverse;
 
@@ -131,7 +132,7 @@ fn additive(place: &Place<'_, '_>, from: u32, to: u32, full: Time) -> Vec<String
     enough.map(|(_, shape)| sign(shape)).collect()
 }
 
-/// Whether some voice has a note on every group of a bar, and none crosses from one to the next.
+/// Whether some voice has a note on every group of a bar, and no note or beam crosses from one to the next.
 fn shows(place: &Place<'_, '_>, bar: u32, shape: &[u8]) -> bool {
     let mut lines = Vec::new();
     let mut at = Time::ZERO;
@@ -144,7 +145,15 @@ fn shows(place: &Place<'_, '_>, bar: u32, shape: &[u8]) -> bool {
         let Some(own) = voice.bars.get(bar as usize) else { return false };
         let events = || voice.events_of(own).iter().filter(|event| event.sounds());
         lines.iter().all(|line| events().any(|event| event.offset == *line))
+            && !own_beams(voice.events_of(own)).any(|at| lines.contains(&at))
             && events()
                 .all(|event| !lines.iter().any(|line| event.offset < *line && *line < event.end()))
     })
+}
+
+/// When the notes begin that share a beam with the one before.
+fn own_beams(events: &[Event]) -> impl Iterator<Item = Time> + '_ {
+    let short = |event: &Event| event.sounds() && event.duration < Time::new(1, 4);
+    let pairs = events.windows(2).filter(move |pair| pair.iter().all(short));
+    pairs.filter(|pair| pair[1].joined).map(|pair| pair[1].offset)
 }

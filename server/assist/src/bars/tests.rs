@@ -149,3 +149,38 @@ fn titles_alone_then_the_one_that_is_taken() {
         }
     }
 }
+
+#[test]
+fn lines_move_past_bars_of_rest() {
+    let text = "X:1\nM:4/4\nL:1/8\nK:C\nC4 D2 E2▲|F4 G4|Z|]\n";
+    let later = "Move the bar lines a beat later: bars 1–3 begin with a pickup of 1/4";
+    assert_eq!(taken(text, later), "C2-|C2 D2 E2 F2-|F2 G4 z2|z4 z2|]");
+    let many = "X:1\nM:3/4\nL:1/8\nK:C\nZ2|C2 ▲D2 E2|Z2|]\n";
+    let earlier = "Move the bar lines a beat earlier: bars 1–5 begin with a pickup of 2/4";
+    assert_eq!(taken(many, earlier), "z2 z2|Z|z2 C2 D2|E2 z2 z2|Z|z2|]");
+}
+
+#[test]
+fn a_tuplet_over_the_beat_comes_apart() {
+    let text = "X:1\nM:4/4\nL:1/8\nK:C\nC2 ▲(3D2E2F2 G2|c8|]\n";
+    let after = taken(text, "Split the tuplets of bar 1 at the beats");
+    assert_eq!(after, "C2 (3:2:2D2E- (3:2:2EF2 G2|c8|]");
+}
+
+#[test]
+fn a_cursor_in_the_field_before_a_bar_means_that_bar() {
+    let text = format!("{TWO}[V▲:1] C4 D4|E8|\n[V:2] C,8|E,8|\n");
+    assert!(titles(&text, false).contains(&"Split into 2/4 + 2/4".to_owned()));
+    assert_eq!(titles("X:1\nT:A ▲tune\nM:4/4\nL:1/8\nK:C\nC4 D4|E8|\n", true), [""; 0]);
+}
+
+#[test]
+fn threes_and_twos_only_where_notes_and_beams_fall_so() {
+    let head = "X:1\nM:4/4\nL:1/16\nK:C\n";
+    let additive = |music: &str| {
+        titles(&format!("{head}▲{music}|]\n"), true).iter().any(|title| title.contains("3+3+2"))
+    };
+    assert!(additive("c6 d6 e4|f6 g6 a4"));
+    assert!(additive("cdefga bagfed cdef|c6 d6 e4"));
+    assert!(!additive("BfdB fdBf gecg ecge|c4 d4 e4 f4"));
+}

@@ -24,20 +24,20 @@ pub(crate) struct CountedBar {
 
 impl Counted {
     /// Reads every bar. Where a signature leaves its grouping open, a bar is read as its own notes ask for, and
-    /// where they do not say, as the bar before.
+    /// where they do not say, as most of the bars just before.
     pub(crate) fn of(tune: &Tune) -> Counted {
         let readings: Vec<Vec<Beats>> =
             tune.metres.iter().map(recte_theory::Metre::beats).collect();
         let mut bars = Vec::with_capacity(tune.bars.len());
-        let mut before: Option<(u16, usize)> = None;
+        let mut before: Vec<Vec<usize>> = vec![Vec::new(); readings.len()];
         for bar in 0..tune.bars.len() as u32 {
             let counted = rows(tune, bar).and_then(|rows| {
                 let metre = rows.first()?.metre;
-                let known = before.filter(|(other, _)| *other == metre).map(|(_, place)| place);
-                let reading = fitting(&readings[metre as usize], &rows, known)?;
+                let known = &mut before[metre as usize];
+                let reading = fitting(&readings[metre as usize], &rows, most(known))?;
+                known.push(reading);
                 Some(CountedBar { rows, metre, reading })
             });
-            before = counted.as_ref().map(|bar| (bar.metre, bar.reading)).or(before);
             bars.push(counted);
         }
         Counted { readings, bars, beamed: OnceCell::new() }
@@ -66,4 +66,14 @@ impl Counted {
     pub(crate) fn rows(&self) -> impl Iterator<Item = (&Row, &Beats)> {
         self.bars().flat_map(|bar| bar.rows.iter().map(|row| (row, self.beats(bar))))
     }
+}
+
+/// So many bars before say how an open one is read.
+const BEFORE: usize = 5;
+
+/// The commonest of the last readings, of several the latest.
+fn most(readings: &[usize]) -> Option<usize> {
+    let last = &readings[readings.len().saturating_sub(BEFORE)..];
+    let count = |reading: &&usize| last.iter().filter(|other| other == reading).count();
+    last.iter().max_by_key(count).copied()
 }

@@ -1,14 +1,14 @@
 //! What a composer does again and again is the composer's way, and no slip.
 //!
-//! It is learned from what is typed before, so that typing on changes nothing that was said: the first times of a
-//! kind are told, all later ones are not. Where a kind goes on, what was told is only a hint and nothing is mended: a
+//! It is learned from what is typed before, so that typing on changes nothing that was said: the first bars of a
+//! kind are told, in every voice, all later ones are not. Where a kind goes on, what was told is only a hint and nothing is mended: a
 //! piece is not written in two ways. A slip in a piece that else does as players expect weighs most.
 
 use crate::finding::{Finding, Severity};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::hash::Hash;
 
-/// So often something is told before it is known as a habit.
+/// In so many bars something is told before it is known as a habit.
 const TOLD: usize = 2;
 /// So many times as often a composer does as players expect, where a slip is a slip.
 const SURE: usize = 20;
@@ -20,25 +20,28 @@ pub(crate) fn without_habits<K: Eq + Hash>(
     kept: impl Fn(&K) -> usize,
 ) -> Vec<Finding> {
     remarks.sort_by_key(|(_, finding)| finding.span);
-    let mut counts: HashMap<&K, (usize, usize)> = HashMap::new();
-    for (kind, _) in &remarks {
-        counts.entry(kind).or_default().0 += 1;
-    }
-    let mut told = Vec::new();
+    // Voices that do the same at once do it once.
+    let mut bars: HashMap<&K, BTreeSet<Option<u32>>> = HashMap::new();
     for (kind, finding) in &remarks {
-        let Some((count, before)) = counts.get_mut(kind) else { continue };
-        *before += 1;
-        if *before > TOLD {
+        bars.entry(kind).or_default().insert(finding.bar);
+    }
+    let mut told: HashMap<&K, BTreeSet<Option<u32>>> = HashMap::new();
+    let mut found = Vec::new();
+    for (kind, finding) in &remarks {
+        let told = told.entry(kind).or_default();
+        if told.len() == TOLD && !told.contains(&finding.bar) {
             continue;
         }
+        told.insert(finding.bar);
+        let count = bars.get(kind).map_or(0, BTreeSet::len);
         let mut finding = finding.clone();
-        if *count > TOLD {
+        if count > TOLD {
             finding.fixes.clear();
             finding.severity = Severity::Hint;
-        } else if finding.severity == Severity::Info && kept(kind) >= SURE * *count {
+        } else if finding.severity == Severity::Info && kept(kind) >= SURE * count {
             finding.severity = Severity::Warning;
         }
-        told.push(finding);
+        found.push(finding);
     }
-    told
+    found
 }

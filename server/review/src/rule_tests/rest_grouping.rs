@@ -37,3 +37,15 @@ fn signs_on_rests_stay() {
     );
     assert!(messages("4/4", "z4 !fermata!z4 B8").is_empty());
 }
+
+#[test]
+fn rests_of_five_quarters() {
+    assert_eq!(after("3+2/4", "B4 z16"), "B4 z4 z4 z8|");
+    assert_eq!(messages("3+2/4", "B4 z8 z8"), [""; 0]);
+}
+
+#[test]
+fn one_odd_bar_does_not_change_how_the_others_are_read() {
+    let text = "X:1\nM:7/8\nL:1/8\nK:C\nAB cB ABc|d2 c2 B3|cBA GABG|A2 z5|]\n";
+    assert_eq!(music_after(ID, text).split('|').nth(3), Some("A2 z2 z3"));
+}

@@ -62,7 +62,7 @@ use recte_notation::write::rhythm::{
     Row, Style, across, can_join, hidden, joint_edit, wanted_beams,
 };
 use recte_score::Voice;
-use recte_theory::metre::Beats;
+use recte_theory::metre::{Beats, Ticks};
 use std::collections::BTreeSet;
 
 pub(crate) const RULE: Rule = Rule {
@@ -77,8 +77,8 @@ pub(crate) const RULE: Rule = Rule {
 /// What is alike about two remarks.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 enum Way {
-    /// A beam over a line.
-    Over,
+    /// A beam over this line, of eighths or of shorter values.
+    Over(Ticks, bool),
     /// Beams that make groups of their own.
     Felt,
     /// Beams that break inside a beat.
@@ -130,13 +130,22 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     // A voice without a single space between such notes is typed for the ear, and is not mended here and there.
     for ((way, _), finding) in &mut remarks {
         let typed = finding.voice.map_or((0, 0), |voice| so_far[voice as usize]);
-        if *way == Way::Over && typed.1 == 0 && typed.0 > 2 * UNSPACED {
+        if matches!(way, Way::Over(..)) && typed.1 == 0 && typed.0 > 2 * UNSPACED {
             finding.severity = Severity::Hint;
             finding.fixes.clear();
         }
     }
+    // Who runs over more lines than he parts beams at has one way of doing it, whatever the line.
+    let over = |(way, _): &(Way, u16)| matches!(way, Way::Over(..));
+    let bars: BTreeSet<_> =
+        remarks.iter().filter(|(kind, _)| over(kind)).map(|(_, finding)| finding.bar).collect();
+    if bars.len() > parted {
+        for (kind, _) in remarks.iter_mut().filter(|(kind, _)| over(kind)) {
+            kind.0 = Way::Over(0, false);
+        }
+    }
     findings.extend(without_habits(remarks, |(way, _)| match way {
-        Way::Over => parted,
+        Way::Over(..) => parted,
         Way::Felt => together,
         // A phrase may end there.
         Way::Breaks | Way::Flags => 0,
@@ -187,7 +196,8 @@ fn remark(
     let shortest = differs.iter().any(|&at| row.signs[at].short);
     let values = words.plural(if shortest { 16 } else { 8 });
     let (way, message) = if over.is_some() {
-        (Way::Over, format!("This beam runs over {line}; a new one there would show it."))
+        let way = Way::Over(row.signs[at].start, shortest);
+        (way, format!("This beam runs over {line}; a new one there would show it."))
     } else if broken.is_some() {
         let message = format!("This beam breaks at {line}; one for the whole beat would show it.");
         (Way::Breaks, message)
@@ -195,7 +205,8 @@ fn remark(
         (Way::Flags, format!("The {values} of one beat stand apart; a beam would show the beat."))
     };
     let (way, message) = match felt(context, row, beats) {
-        Some(message) => (if way == Way::Over { way } else { Way::Felt }, message),
+        Some(message) if matches!(way, Way::Over(..)) => (way, message),
+        Some(message) => (Way::Felt, message),
         None => (way, message),
     };
     let mut finding = at_signs(context, row, at - 1, at, message);
@@ -226,7 +237,9 @@ fn felt(context: &Context<'_>, row: &Row, beats: &Beats) -> Option<String> {
     let promised: Option<Vec<i64>> =
         groups.map(|(length, value)| (length % value == 0).then_some(length / value)).collect();
     let promised = promised?;
-    if !row.full || !equal || heard.len() < 2 || heard.contains(&1) || promised.contains(&1) {
+    let groups: Vec<i64> = heard.iter().map(|&count| count as i64).collect();
+    let own = row.full && equal && heard.len() > 1 && groups != promised;
+    if !own || heard.contains(&1) || promised.contains(&1) {
         return None;
     }
     let sum = |counts: Vec<String>| counts.join("+");

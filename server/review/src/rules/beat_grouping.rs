@@ -12,6 +12,8 @@
 //! The other way round, a tie between two values that one would hold, from a beat on and over no line it would
 //! hide, shows nothing; that is only a hint.
 //!
+//! A length that no single note has, five eighths say, is written with a tie as well.
+//!
 //! What to do: take the values offered. Nothing that sounds is changed. A piece that does one thing all along has
 //! its own way, and after the first two times nothing is said.
 //!
@@ -80,7 +82,7 @@ use crate::rule::{Family, Rule};
 use crate::words::and_texts;
 use recte_notation::write::rhythm::{Row, Sign, hidden, joined_edits, needless, shown_edits};
 use recte_theory::Time;
-use recte_theory::metre::{Beats, Ticks, time};
+use recte_theory::metre::{Beats, Ticks, is_one_value, time};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -98,6 +100,7 @@ const SHOWN: usize = 7;
 #[derive(PartialEq, Eq, Hash)]
 enum Way {
     Hides { metre: u16, line: Ticks, start: u8 },
+    NoValue { metre: u16, length: Ticks },
     Ties { metre: u16 },
 }
 
@@ -107,8 +110,12 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut shown = 0;
     let counted = context.counted();
     for (row, beats) in counted.rows() {
-        let hiding = hidden(row, beats);
-        if !hiding.is_empty() && !context.is_felt_otherwise(row.bar) {
+        let mut hiding = hidden(row, beats);
+        if !hiding.is_empty() && context.is_felt_otherwise(row.bar) {
+            // In no metre is there one note for such a length.
+            hiding.retain(|&place| has_no_value(&row.signs[place]));
+        }
+        if !hiding.is_empty() {
             remarks.push(hides(context, row, beats, &hiding));
         }
         shown += row.signs.windows(2).filter(|two| two[0].tied_out && two[1].tied_in).count();
@@ -122,8 +129,12 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
     findings.extend(without_habits(remarks, |way| match way {
         Way::Hides { .. } => shown * SHOWN,
-        Way::Ties { .. } => 0,
+        Way::Ties { .. } | Way::NoValue { .. } => 0,
     }));
+}
+
+fn has_no_value(sign: &Sign) -> bool {
+    !is_one_value(sign.end - sign.start)
 }
 
 fn line_of(row: &Row, beats: &Beats, sign: &Sign) -> Option<Ticks> {
@@ -132,14 +143,29 @@ fn line_of(row: &Row, beats: &Beats, sign: &Sign) -> Option<Ticks> {
 
 fn hides(context: &Context<'_>, row: &Row, beats: &Beats, hiding: &[usize]) -> (Way, Finding) {
     let signs = || hiding.iter().map(|&place| &row.signs[place]);
-    let lines: Vec<Ticks> = signs().filter_map(|sign| line_of(row, beats, sign)).collect();
-    let names: Vec<String> = lines.iter().map(|line| line_name(beats, *line)).collect();
-    let value = |sign: &Sign| context.config.words.value(length(sign));
-    let message = match (hiding, signs().next().and_then(value)) {
-        ([_], Some(value)) => {
-            format!("This {value} runs over {}; a tie there would show it.", and_texts(&names))
+    let mut names: Vec<String> = Vec::new();
+    for line in signs().flat_map(|sign| cuts(row, beats, sign)) {
+        let name = line_name(beats, line);
+        if !names.contains(&name) {
+            names.push(name);
         }
-        _ => format!("These notes run over {}; ties there would show it.", and_texts(&names)),
+    }
+    let no_value = signs().all(has_no_value);
+    let ties = if names.len() == 1 { "a tie" } else { "ties" };
+    let lines = and_texts(&names);
+    let message = match (hiding, signs().next()) {
+        (_, Some(sign)) if no_value => {
+            let length = length(sign);
+            format!(
+                "No single note lasts {length} of a whole note; {ties} at {lines} would write it."
+            )
+        }
+        ([_], Some(sign)) => {
+            let value = context.config.words.value(length(sign));
+            let value = value.unwrap_or_else(|| "note".to_owned());
+            format!("This {value} runs over {lines}; {ties} there would show it.")
+        }
+        _ => format!("These notes run over {lines}; ties there would show it."),
     };
     let (first, last) = (hiding[0], hiding[hiding.len() - 1]);
     let mut finding = at_signs(context, row, first, last, message);
@@ -148,12 +174,32 @@ fn hides(context: &Context<'_>, row: &Row, beats: &Beats, hiding: &[usize]) -> (
     let text = &context.block.text;
     let style = context.counted().style_without(row, beats);
     if let Ok(edits) = shown_edits(text, voice, row, beats, hiding, style) {
-        let title = format!("Show {} with a tie", and_texts(&names));
+        let title = match no_value {
+            true => format!("Tie at {lines}"),
+            false => format!("Show {lines} with {ties}"),
+        };
         finding.fixes.push(Fix { preferred: true, ..context.fix(title, edits) });
     }
-    let start = beats.weight(row.signs[first].start);
-    let line = lines.first().copied().unwrap_or_default();
-    (Way::Hides { metre: row.metre, line, start }, finding)
+    let metre = row.metre;
+    let sign = &row.signs[first];
+    let way = match no_value {
+        true => Way::NoValue { metre, length: sign.end - sign.start },
+        false => {
+            let line = signs().find_map(|sign| line_of(row, beats, sign)).unwrap_or_default();
+            Way::Hides { metre, line, start: beats.weight(sign.start) }
+        }
+    };
+    (way, finding)
+}
+
+/// The lines at which a note is to be tied.
+fn cuts(row: &Row, beats: &Beats, sign: &Sign) -> Vec<Ticks> {
+    let values = beats.shown(sign.start, sign.end, &|at| row.begins(at));
+    let ends = values.iter().scan(sign.start, |at, value| {
+        *at += value;
+        Some(*at)
+    });
+    ends.filter(|at| *at < sign.end).collect()
 }
 
 fn length(sign: &Sign) -> Time {

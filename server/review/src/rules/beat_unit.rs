@@ -91,7 +91,8 @@ fn remark(context: &Context<'_>, tempo: &Tempo) -> Option<Finding> {
         (per_minute + Time::new(1, 2)).numerator() / (per_minute + Time::new(1, 2)).denominator();
     let what = if speed < Time::new(SLOWEST, 1) { "slow" } else { "fast" };
     let message = format!(
-        "A {own} at {speed} is {what} to count; {} {other} at {about}{nearest} is the same speed.",
+        "{} {own} at {speed} is {what} to count; {} {other} at {about}{nearest} is the same speed.",
+        if crate::words::article(&own) == "an" { "An" } else { "A" },
         crate::words::article(&other)
     );
     let mut finding = Finding {
@@ -129,8 +130,9 @@ fn units(metre: &Metre, typed: Time) -> Vec<Time> {
         }
         all.push(bar);
     } else {
+        // Where groups differ, a quick unit is the usual thing to count.
         all.extend(metre.unit());
-        all.extend(metre.unit().map(|unit| unit * Time::new(2, 1)));
+        all.extend(metre.unit().map(|unit| unit / Time::new(2, 1)));
     }
     all.dedup();
     let far = |unit: &Time| if *unit > typed { *unit / typed } else { typed / *unit };

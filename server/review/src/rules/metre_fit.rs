@@ -14,7 +14,8 @@
 //!   bars of four or four in a row. A hemiola before a close, or a single bar, is nobody's fault.
 //! - 12/8 or 5/4 felt in threes and twos, bar after bar; 4/4 felt as 3+3+2 in every voice for a whole
 //!   stretch (a hint only: many dances live from it).
-//! - an additive signature over plain beats: three threes are 9/8, two halves 4/4, five quarters 5/4.
+//! - an additive signature (2+2+2+3/8) over notes in plain beats: three threes are 9/8, two halves 4/4, five
+//!   quarters 5/4.
 //! - one odd bar among regular ones that only holds its last note longer: a pause says the same.
 //!
 //! What to do: take the split or the signature offered; neither changes a sound, and every voice is
@@ -30,14 +31,14 @@
 //! M:9/8
 //! L:1/8
 //! K:C
-//! CDE FGA Bcd|c3 B2A2G2|C9|]
+//! CDE FGA Bcd|c3 B2A2G2|C6-C3|]
 //! ```
 //! ```abc fixed
 //! X:1
 //! M:9/8
 //! L:1/8
 //! K:C
-//! CDE FGA Bcd|[M:5/8] c3 B2 | [M:2/4] A2G2|[M:9/8] C9|]
+//! CDE FGA Bcd|[M:5/8] c3 B2 | [M:2/4] A2G2|[M:9/8] C6-C3|]
 //! ```
 //!
 //! Bar after bar:
@@ -77,9 +78,9 @@
 //! L:1/8
 //! K:C
 //! V:1
-//! c3 B2A2G2|c9|
+//! c3 B2A2G2|c6-c3|
 //! V:2
-//! C3 E3 G3|C9|
+//! C3 E3 G3|C6-C3|
 //! ```
 
 use crate::context::Context;

@@ -102,7 +102,11 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             finding.severity = Severity::Info;
             if let Ok(edits) = split_edits(text, voice, row, beats, &one) {
                 let fix = context.fix(format!("Show {line} with a tie"), edits);
-                finding.fixes.push(Fix { preferred: true, ..fix });
+                // Of a tuplet of one note nobody sees what it divides.
+                let signs = &row.signs[one.signs.clone()];
+                let before = signs.iter().filter(|sign| sign.start < one.line).count();
+                let after = signs.iter().filter(|sign| sign.end > one.line).count();
+                finding.fixes.push(Fix { preferred: before > 1 && after > 1, ..fix });
             }
             remarks.push((Way::Over(row.metre, one.line), finding));
         }

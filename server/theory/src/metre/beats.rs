@@ -94,6 +94,8 @@ pub struct Beats {
     strict: bool,
     /// Whether the beats are dotted.
     compound: bool,
+    /// Whether unequal groups are counted in quarters: 5/4, 7/4.
+    quarters: bool,
     length: Ticks,
 }
 
@@ -181,7 +183,7 @@ impl Beats {
         let last_weight = lines.iter().map(|(_, weight)| *weight).max().unwrap_or(1);
         let parts = if quarters { 2 } else { last_weight.max(2) + 1 };
         let strict = compound || !equal;
-        Some(Beats { groups, lines, beams, beam_groups, parts, strict, compound, length })
+        Some(Beats { groups, lines, beams, beam_groups, parts, strict, compound, quarters, length })
     }
 
     /// The length of the bar.
@@ -197,6 +199,16 @@ impl Beats {
     /// Whether the beats are dotted notes.
     pub fn is_compound(&self) -> bool {
         self.compound
+    }
+
+    /// What a player counts, where that is not the groups: the quarters of 5/4 and 7/4.
+    pub fn counted(&self) -> Option<Ticks> {
+        self.quarters.then_some(WHOLE / 4)
+    }
+
+    /// Whether groups of several lengths are counted as they come: 5/8, 7/8, `3+3+2/8`.
+    pub fn is_uneven(&self) -> bool {
+        self.strict && !self.compound && !self.quarters
     }
 
     /// What a beam of eighths may fill and not leave.
@@ -387,6 +399,12 @@ impl Beats {
     /// The values that show every line a note hides: its length, cut where it hides the strongest lines.
     pub fn shown(&self, start: Ticks, end: Ticks, begins: &dyn Fn(Ticks) -> bool) -> Vec<Ticks> {
         let cut = self.hidden(start, end, begins);
+        if cut.is_none()
+            && !is_one_value(end - start)
+            && let Some(line) = self.two_values(start, end, begins)
+        {
+            return vec![line - start, end - line];
+        }
         let cut = cut.or_else(|| {
             (!is_one_value(end - start))
                 .then(|| self.strongest(start, end).map(|(_, line)| line))?
@@ -403,6 +421,26 @@ impl Beats {
         cuts.push(end);
         let begins = |at: Ticks| begins(at) || cuts.contains(&at);
         cuts.windows(2).flat_map(|pair| self.shown(pair[0], pair[1], &begins)).collect()
+    }
+
+    /// Where a length that no one value holds is best cut in two that hide nothing: at the strongest line, the later
+    /// of two alike.
+    fn two_values(
+        &self,
+        start: Ticks,
+        end: Ticks,
+        begins: &dyn Fn(Ticks) -> bool,
+    ) -> Option<Ticks> {
+        let good = |start: Ticks, end: Ticks| {
+            is_one_value(end - start) && self.hidden(start, end, begins).is_none()
+        };
+        let step = self.group_at(start)?.part() / 4;
+        let lines = self.lines.iter().map(|(at, _)| *at);
+        let inside = (1..64).map(|count| start / step.max(1) * step + count * step);
+        lines
+            .chain(inside)
+            .filter(|&at| start < at && at < end && good(start, at) && good(at, end))
+            .min_by_key(|&at| (self.weight(at), -at))
     }
 
     /// Whether the tie within a sound says nothing: it begins on a beat, one value of at most one dot holds it, and

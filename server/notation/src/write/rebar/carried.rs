@@ -98,8 +98,16 @@ impl Page {
             let at = tune.onset(event);
             Some((moved(at), moved(at + event.duration), tuplet.actual, tuplet.normal))
         });
+        // A tuplet may come to be two, and a note in it: what counts is the time that is divided so.
         let mut tuplets: Vec<_> = tuplets.collect();
-        tuplets.sort_unstable();
+        tuplets.sort_unstable_by_key(|&(from, to, actual, normal)| (actual, normal, from, to));
+        tuplets.dedup_by(|next, last| {
+            let goes_on = next.0 == last.1 && (next.2, next.3) == (last.2, last.3);
+            if goes_on {
+                last.1 = next.1;
+            }
+            goes_on
+        });
         let clefs = voice.clef_changes.iter();
         let clefs =
             clefs.map(|one| (onset(one.event), format!("{:?} {}", one.clef, one.transpose)));

@@ -5,6 +5,7 @@ use super::gap::{Gap, Joint};
 use super::length::{length_text, values};
 use super::reline::Relined;
 use recte_score::{Event, EventKind, Span};
+use recte_theory::metre::{ticks, time};
 use recte_theory::{Metre, Time};
 
 /// Bars of rest side by side, some of them perhaps beyond the passage.
@@ -156,7 +157,11 @@ impl Run {
         let mut count = 0;
         for pair in points.windows(2) {
             let sign = voice.sign_at(pair[0]).filter(|_| pair[0] > self.begin());
-            let whole = is_line(pair[0]) && is_line(pair[1]);
+            // A whole-bar rest lasts as long as the signature says; the part of a bar at either end does not.
+            let inside = Time::ZERO <= pair[0] && pair[1] <= total;
+            let full =
+                || plan.bars[plan.bar_at(pair[0]).0].metre.length() == Some(pair[1] - pair[0]);
+            let whole = is_line(pair[0]) && is_line(pair[1]) && (!inside || full());
             let goes_on = count > 0 && whole && sign.is_none() && one(pair[0]);
             if !goes_on {
                 self.flush(&mut text, &mut count);
@@ -199,7 +204,14 @@ impl Run {
         let metre: &Metre = &voice.plan.bars[bar].metre;
         let letter = self.letter.to_ascii_lowercase();
         let typed = |value: &Time| format!("{letter}{}", length_text(*value / self.unit));
-        let values = values(from - begin, to - from, metre);
+        let values = rests(metre, from - begin, to - begin)
+            .unwrap_or_else(|| values(from - begin, to - from, metre));
         values.iter().map(typed).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// The rests that show the beats of this stretch of a bar; none in free metre.
+fn rests(metre: &Metre, from: Time, to: Time) -> Option<Vec<Time>> {
+    let beats = metre.beats().into_iter().next()?;
+    Some(beats.rests(ticks(from)?, ticks(to)?).into_iter().map(time).collect())
 }

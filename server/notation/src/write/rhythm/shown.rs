@@ -8,11 +8,12 @@ use crate::write::TextEdit;
 use recte_score::Voice;
 use recte_theory::metre::{Beats, is_one_value};
 
-/// The notes of a row that hide a line, by their places in it.
+/// The notes of a row that hide a line, or last as long as no one value, by their places in it.
 pub fn hidden(row: &Row, beats: &Beats) -> Vec<usize> {
     let hides = |sign: &Sign| {
         let plain = sign.kind == Kind::Note && sign.tuplet.is_none();
-        plain && beats.hidden(sign.start, sign.end, |at| row.begins(at)).is_some()
+        let hides = || beats.hidden(sign.start, sign.end, |at| row.begins(at)).is_some();
+        plain && (!is_one_value(sign.end - sign.start) || hides())
     };
     let all = row.signs.iter().enumerate().filter(|(_, sign)| hides(sign));
     all.map(|(place, _)| place).collect()

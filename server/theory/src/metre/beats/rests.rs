@@ -22,6 +22,9 @@ impl Beats {
         if is_plain(length) && group.threes && start == group.start && end <= group.end {
             return length == 2 * group.part();
         }
+        if self.quarters && is_plain(length) && length == WHOLE / 2 && end <= group.end {
+            return true;
+        }
         // A dotted rest shorter than a beat, from where a plain one would stand.
         let dotted = length % 3 == 0 && is_plain(length / 3 * 2) && end <= group.end;
         let on_unit =
@@ -36,7 +39,8 @@ impl Beats {
             return false;
         }
         let group = self.groups.iter().any(|group| (group.start, group.end) == (start, end));
-        if group {
+        // Counted in quarters, a rest of a beat or more is not dotted.
+        if group && !(self.quarters && length % 3 == 0) {
             return true;
         }
         self.whole(start, length) == Some(Whole::Even)
