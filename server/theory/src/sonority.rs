@@ -87,12 +87,18 @@ fn least(classes: &[u8]) -> u16 {
 
 /// What these pitches are together; none where fewer than three different notes sound and the table has no name.
 pub fn name(pitches: &[Pitch]) -> Option<Sonority> {
-    if let Some(chord) = identify(pitches) {
-        return Some(Sonority::Chord(chord));
-    }
     let mut sorted = pitches.to_vec();
     sorted.sort_by_key(|pitch| (pitch.midi(), pitch.steps()));
     sorted.dedup();
+    if let Some(chord) = identify(pitches) {
+        // Fourths or fifths all the way up, and seconds, are heard as such, whatever large chord they may be.
+        let family = chord.quality.family;
+        let piled = pile(&sorted)
+            .filter(|_| matches!(family, Family::Eleventh | Family::Thirteenth | Family::Sixth));
+        let close = || cluster(&sorted).filter(|_| family != Family::Cluster && sorted.len() > 3);
+        let piled = piled.or_else(close);
+        return piled.or(Some(Sonority::Chord(chord)));
+    }
     let names: BTreeSet<PitchName> = sorted.iter().map(|pitch| pitch.name).collect();
     if names.len() < 3 {
         return None;
@@ -227,7 +233,7 @@ mod tests {
             ("E3 A3 D4 G4 C5 F5", "6 notes in fourths on E"),
             ("C3 G3 D4 A4 E5", "5 notes in fifths on C"),
             ("E4 F4 G4 A4", "cluster from E to A"),
-            ("C4 E4 F#4 C#5", "set class 4-5 (0 1 2 6)"),
+            ("C4 E4 F#4 C#5", "set class 4-15 (0 1 4 6)"),
             ("C4 C5", "nothing"),
         ] {
             assert_eq!(named(notes), words, "{notes}");
