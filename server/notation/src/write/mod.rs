@@ -1,5 +1,6 @@
 //! Score-preserving edits back to the text.
 
+mod alter;
 mod layout;
 mod pitch;
 mod rebar;
@@ -8,6 +9,7 @@ pub mod rhythm;
 mod same;
 mod signs;
 
+pub use alter::{Alteration, altered};
 pub use layout::{Layout, layout, layout_at_bar};
 pub use pitch::pitch_text;
 pub use rebar::{

@@ -38,21 +38,26 @@ pub fn retype(tune: &Tune, reach: Reach, wanted: &[Respelling]) -> Option<Vec<Re
                 names.insert(note, Pitch::with_name(written.midi(), one.name)?);
             }
         }
-        let runs: BTreeSet<(u32, u32)> =
-            names.keys().map(|&note| between_lines(voice, voice.event_of(note).bar)).collect();
-        for (first, last) in runs {
-            Writer {
-                tune,
-                number: index as u32,
-                voice,
-                reach,
-                names: &names,
-                retyped: &mut retyped,
-            }
-            .bars(first, last);
-        }
+        retyped.extend(retyped_in(tune, reach, index as u32, &names));
     }
     Some(retyped)
+}
+
+/// The notes of a voice that are typed anew where these are read under other pitches.
+pub(super) fn retyped_in(
+    tune: &Tune,
+    reach: Reach,
+    number: u32,
+    names: &BTreeMap<u32, Pitch>,
+) -> Vec<Retyped> {
+    let voice = &tune.voices[number as usize];
+    let mut retyped = Vec::new();
+    let runs: BTreeSet<(u32, u32)> =
+        names.keys().map(|&note| between_lines(voice, voice.event_of(note).bar)).collect();
+    for (first, last) in runs {
+        Writer { tune, number, voice, reach, names, retyped: &mut retyped }.bars(first, last);
+    }
+    retyped
 }
 
 /// The edits that type notes anew.
