@@ -2,6 +2,7 @@
 
 mod around;
 mod check;
+pub mod chord_symbols;
 mod config;
 mod context;
 mod far_keys;
