@@ -1,10 +1,12 @@
 //! Bars written otherwise, in every voice of the tune: split, joined, under another signature, with their lines
 //! moved, in other values. What cannot be done comes with the reason.
 
+mod chord_symbols;
 mod place;
 mod signatures;
 
 use crate::host::Snapshot;
+use chord_symbols::chord_symbols;
 use place::Place;
 use recte_notation::write::rhythm::{self, Unwritable};
 use recte_notation::write::{
@@ -31,8 +33,8 @@ pub struct Rewriting {
 }
 
 /// The kinds of rewriting, in the order in which they are offered.
-const KINDS: [fn(&mut Place<'_>) -> Vec<Rewriting>; 6] =
-    [splits, joins, other_signatures, rhythms, other_lines, other_values];
+const KINDS: [fn(&mut Place<'_>) -> Vec<Rewriting>; 7] =
+    [splits, joins, other_signatures, rhythms, other_lines, other_values, chord_symbols];
 
 /// What can be done to the bar at a place or the bars of a selection. `asked` says that rewritings alone are
 /// wanted; then, or where something is selected, those that cannot be done are told of too.

@@ -82,6 +82,13 @@ impl Block {
         &self.defaults
     }
 
+    /// Whether it has the text of another and stands under the same file header.
+    pub fn reads_like(&self, other: &Block) -> bool {
+        self.kind == other.kind
+            && self.text == other.text
+            && (Arc::ptr_eq(&self.defaults, &other.defaults) || self.defaults == other.defaults)
+    }
+
     /// The tune it holds, read on the first call. Free text holds an empty one.
     pub fn lowered(&self) -> &Lowered {
         self.lowered.get_or_init(|| match self.kind {

@@ -165,8 +165,7 @@ mod tests {
     fn each_holds_until_the_next_of_its_voice() {
         let tune = lower("X:1\nM:4/4\nL:1/4\nK:C\n\"C\"c2\"G7\"\"Am\"d2|\"words\"e4|\n").tune;
         let typed = typed_symbols(&tune);
-        let rows: Vec<_> =
-            typed.iter().map(|one| (&*one.mark.text, one.end, one.shares)).collect();
+        let rows: Vec<_> = typed.iter().map(|one| (&*one.mark.text, one.end, one.shares)).collect();
         let (half, bar, end) = (Time::new(1, 2), Time::WHOLE, Time::new(2, 1));
         let expected =
             [("C", half, false), ("G7", bar, true), ("Am", bar, true), ("words", end, false)];
