@@ -107,7 +107,7 @@ impl<'a> Harmonies<'a> {
             // One line: a broken chord and nothing else.
             1 => members >= 3 && heading.foreign.is_empty(),
             together if together < FULL => members >= 3,
-            _ => members >= 2 && heading.names.contains(&heading.chord.root),
+            _ => members >= 2 && heading.chord.omitted.is_none_or(|one| one.steps == 4),
         };
         let (onset, end, bar) = (first.onset, last.end, first.bar);
         told.then_some(Told { onset, end, bar, heading })

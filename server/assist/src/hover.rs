@@ -130,6 +130,8 @@ impl<'a> About<'a> {
         if !foreign.is_empty() {
             lines.push(format!("not in the chord: {}", foreign.join(", ")));
         }
+        // Where its notes are accounted for one by one, the chord that they happen to make says no more.
+        let now = now.filter(|now| foreign.is_empty() || now.root != told.chord.root);
         lines.extend(now.map(|now| format!("for this moment: {}", heading(&now))));
         lines.extend(self.own_member(&told.chord));
         lines

@@ -101,7 +101,7 @@ mod tests {
         after[head.len()..].trim().to_owned()
     }
 
-    const MUSIC: &str = "[V:1]e4|d4|e4|]\n[V:2]c4|B2f2|c4|]\n[V:3]G4|G4|G4|]\n[V:4]C4|G,4|C,4|]";
+    const MUSIC: &str = "[V:1]e4|d4|e4|]\n[V:2]c4|B4|c4|]\n[V:3]G4|F4|G4|]\n[V:4]C4|G,4|C,4|]";
 
     #[test]
     fn off_unless_asked_for() {

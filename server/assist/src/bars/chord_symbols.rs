@@ -59,8 +59,12 @@ fn written(place: &Place<'_>) -> Vec<TextEdit> {
         let Some((onset, event)) = events.get(next).filter(|(onset, _)| *onset < until) else {
             continue;
         };
-        let stands = symbols.iter().any(|typed| typed.voice == voice && typed.onset == *onset);
-        if stands || text == last {
+        let stands = symbols.iter().find(|typed| typed.voice == voice && typed.onset == *onset);
+        if let Some(typed) = stands {
+            last = typed.mark.text.to_string();
+            continue;
+        }
+        if text == last {
             continue;
         }
         let at = symbol_place(place.text(), event);
@@ -174,8 +178,8 @@ mod tests {
 
     #[test]
     fn written_where_harmonies_begin() {
-        let music = "▲[CEG]4|{e}[DFA]2 (3[GBd][FBd][DFB] |▲[CEG]4|";
-        let written = "\"C\"[CEG]4|{e}\"Dm\"[DFA]2 (3\"G\"[GBd][FBd][DFB] |[CEG]4|";
+        let music = "▲[CEG]4|{e}[DFA]2 (3[GBd][GBd][GBd] |▲[CEG]4|";
+        let written = "\"C\"[CEG]4|{e}\"Dm\"[DFA]2 (3\"G\"[GBd][GBd][GBd] |[CEG]4|";
         assert_eq!(taken(music, WRITE).as_deref(), Some(written));
         let all = "▲[CEG]4|[DFA]4|[CEG]4▲|";
         assert_eq!(

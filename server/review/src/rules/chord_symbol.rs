@@ -3,7 +3,8 @@
 //! Over a full texture a chord symbol is read by one player while others play the notes; where the two say different
 //! chords, somebody plays wrong notes. The remark is made where three or more different notes are heard under the
 //! symbol, one chord holds for most of its time, and the two cannot be meant together: the notes have members that the
-//! symbol does not, and the symbol has notes that nobody plays.
+//! symbol does not, and the symbol has notes that nobody plays. It is made only where most symbols of the tune say what
+//! sounds: elsewhere they are words, or meant for something else.
 //!
 //! A symbol that leaves out a seventh, or adds one, is left alone; so are its bass (an accompanist's business), passing
 //! and neighbour notes, suspensions, and a symbol over a melody. Where one of the alternatives in `G(Em)` fits, all is
@@ -69,6 +70,8 @@ pub(crate) const RULE: Rule = Rule {
     check,
 };
 
+/// So many symbols have to say what sounds for each that does not, or they are written for something else.
+const AGREE: usize = 2;
 /// In hundredths of what sounds: what is not in the symbol has to be heard so much …
 const UNSAID: i64 = 25;
 /// … and all that is foreign to the chord heard no more than this.
@@ -86,9 +89,23 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let pitched = |voice: u32| !context.tune.voices[voice as usize].clef.is_percussion();
     sounds.retain(|sound| pitched(sound.voice));
     sounds.sort_by_key(|sound| sound.onset);
-    for typed in symbols.iter().filter(|typed| is_judged(context.tune, typed)) {
-        findings.extend(judged(context, typed, &sounds));
+    let judged = symbols.iter().filter(|typed| is_judged(context.tune, typed));
+    let judged: Vec<Judged> =
+        judged.filter_map(|typed| judged_one(context, typed, &sounds)).collect();
+    let agree = judged.iter().filter(|one| matches!(one, Judged::Agrees)).count();
+    let said = judged.len() - agree;
+    if agree >= AGREE && agree >= said * AGREE {
+        findings.extend(judged.into_iter().filter_map(|one| match one {
+            Judged::Contradicts(finding) => Some(*finding),
+            Judged::Agrees => None,
+        }));
     }
+}
+
+/// What the notes say of a symbol.
+enum Judged {
+    Agrees,
+    Contradicts(Box<Finding>),
 }
 
 /// Whether three notes can sound at once anywhere.
@@ -112,39 +129,50 @@ fn is_judged(tune: &Tune, typed: &Typed<'_>) -> bool {
         && !voice.clef_changes.iter().any(|change| transposed(change.transpose))
 }
 
-fn judged(context: &Context<'_>, typed: &Typed<'_>, sounds: &[&Sounding]) -> Option<Finding> {
+/// What the notes say of a symbol; nothing where they say too little.
+fn judged_one(context: &Context<'_>, typed: &Typed<'_>, sounds: &[&Sounding]) -> Option<Judged> {
     let tune = context.tune;
     let bar = tune.bars.get(typed.event.bar as usize)?;
     let (from, bar_ends) = (typed.onset, bar.start + bar.length);
     let to = if typed.end < bar_ends { typed.end } else { bar_ends };
     let heard = Heard::of(sounds, from, to);
-    let (harmony, told) = main_harmony(context.block.harmonies(), from, to)?;
-    let members: BTreeSet<u8> = told.names.iter().map(|name| name.pitch_class()).collect();
+    let main = Main::of(context.block.harmonies(), from, to)?;
+    let members: BTreeSet<u8> = main.names.iter().map(|name| name.pitch_class()).collect();
     let foreign = heard.share(|class| !members.contains(&class));
     if members.len() < 3 || !heard.is_full(&members) || foreign > FOREIGN {
         return None;
     }
     let contradicts = |chord: &Chord| {
-        let said = classes(chord);
+        let said = meant(chord);
         let unsaid = heard.share(|class| members.contains(&class) && !said.contains(&class));
-        let silent = essential(chord).any(|class| heard.times[usize::from(class)].is_zero());
-        unsaid >= UNSAID && silent
+        let mut essential = essential(chord);
+        unsaid >= UNSAID && essential.any(|class| heard.times[usize::from(class)].is_zero())
     };
     if !typed.chords.iter().all(contradicts) {
-        return None;
+        return Some(Judged::Agrees);
     }
     let said = typed.chords.first()?;
     let message = format!(
-        "The symbol says {}: {}; the notes are {}, {}.",
+        "The symbol says {} ({}); the notes {} are {}.",
         said.words(),
         list(said.names().into_iter()),
-        list(told.names.iter().copied()),
-        told.chord.words(),
+        list(main.names.iter().copied()),
+        main.chord.words(),
     );
-    let whole = harmony.onset <= from && to <= harmony.end && told.chord.omitted.is_none();
-    let fixes = whole.then(|| rewritten(context, typed, &told.chord)).flatten();
+    let whole = main.first.onset <= from && to <= main.last.end && main.chord.omitted.is_none();
+    let fixes = whole.then(|| rewritten(context, typed, &main.chord)).flatten();
     let at = context.at_event(typed.voice, typed.event, message);
-    Some(Finding { span: typed.mark.span, fixes: fixes.into_iter().collect(), ..at })
+    let finding = Finding { span: typed.mark.span, fixes: fixes.into_iter().collect(), ..at };
+    Some(Judged::Contradicts(Box::new(finding)))
+}
+
+/// The sounds of a symbol, with the seventh that a major triad may always have as a dominant.
+fn meant(chord: &Chord) -> BTreeSet<u8> {
+    let mut said = classes(chord);
+    if chord.quality.name == "major triad" {
+        said.insert((chord.root.pitch_class() + 10) % 12);
+    }
+    said
 }
 
 /// Root and third (or what stands for it), and a fifth that is altered: what a listener knows the chord by.
@@ -157,18 +185,40 @@ fn essential(chord: &Chord) -> impl Iterator<Item = u8> + use<> {
     names.into_iter()
 }
 
-/// The harmony that holds for three quarters of a stretch at least.
-fn main_harmony(all: &[Harmony], from: Time, to: Time) -> Option<(&Harmony, &Heading)> {
-    let first = all.partition_point(|harmony| harmony.end <= from);
-    let here = all[first..].iter().take_while(|harmony| harmony.onset < to);
-    let shared = |harmony: &Harmony| {
-        let onset = if harmony.onset < from { from } else { harmony.onset };
-        let end = if harmony.end < to { harmony.end } else { to };
-        end - onset
-    };
-    let longest = here.max_by_key(|harmony| shared(harmony))?;
-    let enough = shared(longest) * Time::new(4, 1) >= (to - from) * Time::new(3, 1);
-    longest.chord.as_ref().filter(|_| enough).map(|told| (longest, told))
+/// What holds for most of a stretch of time.
+struct Main<'a> {
+    chord: Chord,
+    /// The names of its members that sound, the root first.
+    names: Vec<PitchName>,
+    first: &'a Harmony,
+    last: &'a Harmony,
+}
+
+impl<'a> Main<'a> {
+    /// The chord that holds for three quarters of a stretch at least, whatever is in the bass.
+    fn of(all: &'a [Harmony], from: Time, to: Time) -> Option<Main<'a>> {
+        let first = all.partition_point(|harmony| harmony.end <= from);
+        let here: Vec<&Harmony> =
+            all[first..].iter().take_while(|harmony| harmony.onset < to).collect();
+        let what = |one: &&Harmony| {
+            one.chord.as_ref().map(|told| (told.chord.root, told.chord.quality.order))
+        };
+        let shared = |run: &&[&Harmony]| {
+            let (Some(first), Some(last)) = (run.first(), run.last()) else { return Time::ZERO };
+            let onset = if first.onset < from { from } else { first.onset };
+            let end = if last.end < to { last.end } else { to };
+            end - onset
+        };
+        let longest = here.chunk_by(|a, b| what(a) == what(b)).max_by_key(shared)?;
+        let enough = shared(&longest) * Time::new(4, 1) >= (to - from) * Time::new(3, 1);
+        let headings: Vec<&Heading> = longest.iter().filter_map(|one| one.chord.as_ref()).collect();
+        let mut chord = headings.first().filter(|_| enough)?.chord;
+        let sounds = |name: &PitchName| headings.iter().any(|told| told.names.contains(name));
+        let all = chord.quality.names_on(chord.root);
+        chord.omitted = chord.omitted.filter(|_| !all.iter().all(sounds));
+        let names = all.into_iter().filter(sounds).collect();
+        Some(Main { chord, names, first: longest.first()?, last: longest.last()? })
+    }
 }
 
 /// What is heard over a stretch of time.
