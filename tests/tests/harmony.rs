@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 use recte_tests::client::Client;
+use recte_tests::root;
 use serde_json::{Value, json};
 
 const URI: &str = "untitled:quay.abc";
@@ -106,4 +107,19 @@ fn symbols_are_written_into_a_selection() {
     let texts: Vec<&Value> = edits.iter().map(|edit| &edit["newText"]).collect();
     assert_eq!(texts, ["\"C\"", "\"C\""]);
     assert_eq!(title("Remove the chord symbols of bars 1–3").len(), 1);
+}
+
+#[test]
+fn hover_says_what_the_readme_shows() {
+    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+    let (_, shown) = readme.split_once("<!-- hovered: ").unwrap();
+    let (place, shown) = shown.split_once(" -->").unwrap();
+    let mut blocks = shown.split("```").skip(1).step_by(2);
+    let text = blocks.next().unwrap().strip_prefix("abc\n").unwrap();
+    let expected = blocks.next().unwrap().strip_prefix("text\n").unwrap();
+    let line = text.lines().position(|line| line.contains(place)).unwrap();
+    let column = text.lines().nth(line).unwrap().find(place).unwrap();
+    let mut client = opened(Value::Null, text);
+    let hover = client.request("textDocument/hover", at(line, column));
+    assert_eq!(hover["contents"]["value"], expected.trim_end());
 }

@@ -78,7 +78,7 @@ impl<'a> Harmonies<'a> {
                 }
                 _ => false,
             };
-            same && last.end == own.onset && last.bar == own.bar && self.most_at_once(own) < FULL
+            same && last.end == own.onset && self.most_at_once(own) < FULL
         };
         let first = (1..=at).rev().find(|own| !goes_on(*own)).unwrap_or(0);
         let end = (at + 1..).find(|next| !goes_on(*next)).unwrap_or(at + 1);

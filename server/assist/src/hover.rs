@@ -107,6 +107,8 @@ impl<'a> About<'a> {
             (None, None, None) => return self.few(),
         };
         let chord = told.map(|told| told.chord).or(now);
+        // A bar later the notes may have gone on without it.
+        let typed = typed.filter(|typed| typed.event.bar == self.event.bar);
         if let Some((typed, chord)) = typed.zip(chord) {
             let names = told.map_or_else(|| chord.names(), |told| told.names.clone());
             lines.extend(symbol::differs(typed, &chord, &names));
@@ -146,19 +148,33 @@ impl<'a> About<'a> {
     ) -> impl Iterator<Item = String> + 't {
         let richer = now.filter(|now| now.root == told.chord.root);
         let richer = richer.map(|now| now.names()).unwrap_or_default();
+        let members = told.chord.quality.names_on(told.chord.root);
         let named = self.sounding.iter().filter_map(move |(voice, _, note)| {
+            let name = note.pitch.name;
+            if members.contains(&name) {
+                return None;
+            }
+            let sounds_as = members.iter().find(|own| own.pitch_class() == name.pitch_class());
+            if let Some((own, what)) =
+                sounds_as.and_then(|own| Some((own, member(&told.chord, *own)?)))
+            {
+                return Some(format!(
+                    "{} (it sounds as {}, the {what})",
+                    plain(note.pitch),
+                    own.symbol()
+                ));
+            }
             // A tied note goes by the first of its notes.
-            let first = |foreign: &&recte_score::harmony::Foreign| {
-                foreign.at.voice == *voice && foreign.midi == note.pitch.midi()
+            let known = &self.tune.voices[*voice as usize].notes;
+            let line = told.foreign.iter().filter(|one| one.at.voice == *voice && one.name == name);
+            let same = |at: u32| known.get(at as usize).is_some_and(|one| std::ptr::eq(one, *note));
+            let before = |at: u32| known.get(at as usize).is_some_and(|one| one.event < note.event);
+            let foreign = match line.clone().find(|one| same(one.at.note)) {
+                Some(own) => own,
+                None => line.filter(|one| note.tied_in && before(one.at.note)).next_back()?,
             };
-            let all = || told.foreign.iter().filter(first);
-            let own = all().find(|foreign| {
-                let known = &self.tune.voices[*voice as usize].notes[foreign.at.note as usize];
-                std::ptr::eq(known, *note)
-            });
-            let foreign = own.or_else(|| all().next_back())?;
             let kind = match foreign.kind {
-                ForeignKind::Free if richer.contains(&note.pitch.name) => return None,
+                ForeignKind::Free if richer.contains(&name) => return None,
                 ForeignKind::Free => "foreign to it",
                 kind => kind.name(),
             };

@@ -62,6 +62,14 @@ fn foreign_notes_by_their_kind() {
 }
 
 #[test]
+fn a_wrong_name_in_a_broken_chord() {
+    check(
+        "[V:1]E/^G/B/G/ E/_A‸/B/e/|\n[V:2]E,4|",
+        "E major (E)\nE3 A♭4\nits notes: E G♯ B\nroot: fifth degree of A minor (V)\nnot in the chord: A♭4 (it sounds as G♯, the third)",
+    );
+}
+
+#[test]
 fn degrees_that_are_borrowed() {
     check(
         "[CGce]4|[G,GBd]4|[CGce]2[D^FA‸d]2|[G,GBd]4|[CGce]4|[F,FAc]2[G,GBd]2|[CGce]4|",
@@ -132,6 +140,7 @@ fn a_symbol_that_says_otherwise() {
         "\"Am\"[C‸EG]4|",
         "C major (C)\nC4 E4 G4\nroot: first degree of C major (I)\nthe symbol Am says A C E; the notes are C E G",
     );
+    check("\"Am\"[ACE]4|[C‸EG]4|", "C major (C)\nC4 E4 G4\nroot: first degree of C major (I)");
     check(
         "\"Am7\"[C‸EGA]4|",
         "A minor seventh, first inversion (Am7/C)\nC4 E4 G4 A4\nroot: fifth degree of D minor (v65)",
