@@ -94,6 +94,17 @@ fn time_and_pitch_are_exact() {
     }
 }
 
+/// Whoever asks what is heard asks the block, which keeps it: no request searches a whole tune anew.
+#[test]
+fn harmonies_are_searched_for_once() {
+    for folder in ["server/review/src", "server/assist/src", "server/recte/src/lsp"] {
+        for (path, text) in sources(&root().join(folder)) {
+            let own = text.contains("harmony::harmonies") || text.contains("{harmonies");
+            assert!(!own && !text.contains(" harmonies("), "{}", path.display());
+        }
+    }
+}
+
 #[test]
 fn the_top_holds_what_it_should() {
     let listed = Command::new("git").args(["ls-files"]).current_dir(root()).output();

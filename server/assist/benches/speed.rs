@@ -1,5 +1,6 @@
 //! Ratios, all taken in one run on one thread: a whole check against the bare parse of the same bytes, one
-//! keystroke, from the edit to the findings, against the whole check, and the rules of metre alone, over tunes that
+//! keystroke, from the edit to the findings, against the whole check, a hover in a tune that was asked of before against the
+//! search for its harmonies, and the rules of metre alone, over tunes that
 //! are read already, against the bare parse; the last also over the imported scores (`target/imported`).
 //!
 //! `cargo bench -p recte-assist`. The text is `RECTE_BENCH`, by default every tune of the test corpus in one
@@ -7,7 +8,7 @@
 
 #![allow(clippy::print_stdout, clippy::expect_used)]
 
-use recte_assist::{Snapshot, check};
+use recte_assist::{Snapshot, check, hover};
 use recte_notation::{Change, Document};
 use recte_review::{Around, Config, Context, Family, RULES};
 use std::hint::black_box;
@@ -109,6 +110,31 @@ fn keystroke(text: &str) -> Duration {
     start.elapsed() / KEYS as u32
 }
 
+/// The longest tune: the search for its harmonies, and the time for one of many hovers after it.
+fn hovers(text: &str) -> (Duration, Duration) {
+    let read = || {
+        let document = Document::new(text);
+        let blocks = document.blocks().map(|(start, block)| (start, block.clone()));
+        let (start, block) = blocks.max_by_key(|(_, block)| block.text.len()).expect("a tune");
+        black_box(block.lowered());
+        (document, start, block)
+    };
+    let search = median(|| {
+        let (_, _, block) = read();
+        let begun = Instant::now();
+        black_box(block.harmonies());
+        begun.elapsed()
+    });
+    let (document, start, block) = read();
+    let step = (block.text.len() / KEYS).max(1);
+    black_box(block.harmonies());
+    let begun = Instant::now();
+    for at in 0..KEYS {
+        black_box(hover(&document, start + at * step));
+    }
+    (search, begun.elapsed() / KEYS as u32)
+}
+
 fn main() {
     // `cargo test --benches` runs this too; it has nothing to measure there.
     if std::env::args().any(|argument| argument == "--test") {
@@ -127,6 +153,9 @@ fn main() {
         let scores = imported(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/imported"));
         if !scores.is_empty() {
             println!("the same, imported scores: {:.2}", metre_ratio(&scores));
+            let (search, one) = hovers(&scores);
+            let share = search.as_secs_f64() / one.as_secs_f64();
+            println!("hover / harmonies of the longest: 1/{share:.0}");
         }
     });
 }

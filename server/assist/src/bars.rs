@@ -1,10 +1,12 @@
 //! Bars written otherwise, in every voice of the tune: split, joined, under another signature, with their lines
 //! moved, in other values. What cannot be done comes with the reason.
 
+mod chord_symbols;
 mod place;
 mod signatures;
 
 use crate::host::Snapshot;
+use chord_symbols::chord_symbols;
 use place::Place;
 use recte_notation::write::rhythm::{self, Unwritable};
 use recte_notation::write::{
@@ -31,8 +33,8 @@ pub struct Rewriting {
 }
 
 /// The kinds of rewriting, in the order in which they are offered.
-const KINDS: [fn(&mut Place<'_, '_>) -> Vec<Rewriting>; 6] =
-    [splits, joins, other_signatures, rhythms, other_lines, other_values];
+const KINDS: [fn(&mut Place<'_>) -> Vec<Rewriting>; 7] =
+    [splits, joins, other_signatures, rhythms, other_lines, other_values, chord_symbols];
 
 /// Which rewritings are worked out, and how far.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -61,7 +63,7 @@ pub fn rewritings(
 }
 
 /// Cuts one bar in two, at the cursor first, then where the fewest notes are cut.
-fn splits(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
+fn splits(place: &mut Place<'_>) -> Vec<Rewriting> {
     if place.from != place.to {
         return Vec::new();
     }
@@ -81,7 +83,7 @@ fn splits(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
 }
 
 /// Makes one bar of a bar and the next, or of the bars selected.
-fn joins(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
+fn joins(place: &mut Place<'_>) -> Vec<Rewriting> {
     let from = place.from;
     let to = place.to.max(from + 1);
     if to - from >= MOST_JOINED || to as usize >= place.read().tune.bars.len() {
@@ -102,12 +104,12 @@ fn joins(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
         true => format!("Join with the next bar as {metre}"),
         false => format!("Join {} as {metre}", place.bars(from, to)),
     };
-    let join = |place: &Place<'_, '_>| join_bars(place.text(), place.read(), from, to, &metre);
+    let join = |place: &Place<'_>| join_bars(place.text(), place.read(), from, to, &metre);
     place.offer(title, join).into_iter().collect()
 }
 
 /// Puts the passage under the signatures that go with its own.
-fn other_signatures(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
+fn other_signatures(place: &mut Place<'_>) -> Vec<Rewriting> {
     let Some((from, to)) = place.passage() else { return Vec::new() };
     let old = place.metre().clone();
     let mut found = Vec::new();
@@ -134,7 +136,7 @@ fn other_signatures(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
 type Job = fn(&str, &Lowered, rhythm::Place) -> Result<Vec<TextEdit>, Unwritable>;
 
 /// Shows the beats inside the bars: by ties, without needless ones, by rests, beams and tuplets.
-fn rhythms(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
+fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
     let bars = place.bars(place.from, place.to);
     let jobs: [(String, Job); 5] = [
         (format!("Show the beats of {bars} by ties"), rhythm::show_beats),
@@ -145,7 +147,7 @@ fn rhythms(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     ];
     let mut found = Vec::new();
     for (title, job) in jobs {
-        let edits = |place: &Place<'_, '_>| -> Result<Vec<TextEdit>, Refusal> {
+        let edits = |place: &Place<'_>| -> Result<Vec<TextEdit>, Refusal> {
             let mut all = Vec::new();
             for bar in place.from..=place.to {
                 let own = rhythm::Place { bar, voice: None };
@@ -162,7 +164,7 @@ fn rhythms(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
 }
 
 /// Moves the bar lines of the passage by a beat.
-fn other_lines(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
+fn other_lines(place: &mut Place<'_>) -> Vec<Rewriting> {
     if !place.is_asked() {
         return Vec::new();
     }
@@ -190,14 +192,14 @@ fn other_lines(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
             }
             None => format!("Move the bar lines {unit} {way}"),
         };
-        let edits = |place: &Place<'_, '_>| move_lines(place.text(), place.read(), bar, by);
+        let edits = |place: &Place<'_>| move_lines(place.text(), place.read(), bar, by);
         found.extend(place.offer(title, edits));
     }
     found
 }
 
 /// Halves or doubles all values of the passage.
-fn other_values(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
+fn other_values(place: &mut Place<'_>) -> Vec<Rewriting> {
     if !place.is_asked() {
         return Vec::new();
     }
@@ -226,12 +228,12 @@ fn other_values(place: &mut Place<'_, '_>) -> Vec<Rewriting> {
     found
 }
 
-impl Place<'_, '_> {
+impl Place<'_> {
     /// A rewriting whose edits carry all that stands in the score, or the reason why there is none.
     fn offer(
         &mut self,
         title: String,
-        edits: impl Fn(&Place<'_, '_>) -> Result<Vec<TextEdit>, Refusal>,
+        edits: impl Fn(&Place<'_>) -> Result<Vec<TextEdit>, Refusal>,
     ) -> Option<Rewriting> {
         self.offer_proved(title, |place| {
             let edits = edits(place)?;
@@ -246,7 +248,7 @@ impl Place<'_, '_> {
     fn offer_proved(
         &mut self,
         title: String,
-        edits: impl Fn(&Place<'_, '_>) -> Result<Option<Vec<TextEdit>>, Refusal>,
+        edits: impl Fn(&Place<'_>) -> Result<Option<Vec<TextEdit>>, Refusal>,
     ) -> Option<Rewriting> {
         if !self.wants(&title) || !self.has_time() {
             return None;

@@ -35,12 +35,13 @@ pub struct Snapshot {
     memo: Arc<Mutex<Memo>>,
 }
 
-/// What the last check of a document found, block by block, and the best names of the tune that was asked for
-/// last. It holds one list and no more.
+/// What the last check of a document found, block by block, and of the tune that was asked for last the best
+/// names, and itself without the symbol that is half typed. It holds one of each and no more.
 #[derive(Default)]
 struct Memo {
     blocks: Vec<Known>,
     names: Option<(Arc<Block>, Arc<Names>)>,
+    mended: Option<Arc<Block>>,
 }
 
 impl Host {
@@ -113,6 +114,20 @@ impl Snapshot {
         let names = Arc::new(best(&block.lowered().tune));
         memo().names = Some((block.clone(), names.clone()));
         names
+    }
+}
+
+impl Snapshot {
+    /// The block last asked for under this text, else this one; what is known of it is kept with it.
+    pub(crate) fn mended(&self, block: &Arc<Block>) -> Arc<Block> {
+        let mut memo = self.memo.lock().unwrap_or_else(PoisonError::into_inner);
+        match &memo.mended {
+            Some(known) if known.reads_like(block) => known.clone(),
+            _ => {
+                memo.mended = Some(block.clone());
+                block.clone()
+            }
+        }
     }
 }
 

@@ -1,7 +1,13 @@
 //! What is under the cursor: the chord, the interval or the note, in plain words.
 
+mod rests;
+mod symbol;
+
+use crate::harmony::{Harmonies, degree_of, heading, member, place_in_key, same_notes, spelled};
 use recte_notation::{BlockKind, Document};
-use recte_score::{Event, Note, Tune, sounding_at};
+use recte_review::chord_symbols::{Typed, in_force};
+use recte_score::harmony::{ForeignKind, Heading};
+use recte_score::{Event, EventKind, Note, Tune, sounding_at};
 use recte_theory::chord::{Chord, Stack, identify, thirds};
 use recte_theory::{Interval, Key, Pitch, PitchName};
 use std::ops::Range;
@@ -9,26 +15,32 @@ use std::ops::Range;
 /// What to show, and for which bytes of the document.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Hover {
-    /// The note, chord or rest it is about.
+    /// The note, chord, rest or chord symbol it is about.
     pub range: Range<usize>,
     /// The text, plain, in lines.
     pub text: String,
 }
 
-/// What sounds at the note, chord or rest under an offset, in every voice.
+/// What sounds at the note, chord or rest under an offset, in every voice; or what the chord symbol there says.
 ///
 /// First line: the chord in plain words and as a symbol, else the interval, else the note. Then the notes as
-/// written, and the place in the key.
+/// written, the place in the local key, the notes that are foreign to the chord, and the symbol typed if it says
+/// otherwise.
 pub fn hover(document: &Document, offset: usize) -> Option<Hover> {
     let (start, block) = document.block_at(offset)?;
     if block.kind != BlockKind::Tune {
         return None;
     }
     let tune = &block.lowered().tune;
-    let event = event_at(tune, offset - start)?;
-    let sounding = sounding_at(tune, tune.onset(event));
-    let lines = describe(tune, event, &sounding)?;
-    let range = start + event.span.start as usize..start + event.span.end as usize;
+    let at = offset - start;
+    let (span, lines) = match symbol::at(tune, at) {
+        Some(symbol) => (symbol.span, symbol::describe(&Harmonies::of(block), symbol)?),
+        None => {
+            let event = event_at(tune, at)?;
+            (event.span, About::new(&Harmonies::of(block), event).lines()?)
+        }
+    };
+    let range = start + span.start as usize..start + span.end as usize;
     Some(Hover { range, text: lines.join("\n") })
 }
 
@@ -42,50 +54,243 @@ fn event_at(tune: &Tune, offset: usize) -> Option<&Event> {
 
 type Sounding<'a> = (u32, &'a Event, &'a Note);
 
-fn describe(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Option<Vec<String>> {
-    let key = &sounding_key(tune, event, sounding);
-    let pitches: Vec<Pitch> = sounding.iter().map(|(_, _, note)| note.pitch).collect();
-    let mut classes: Vec<u8> = Vec::new();
-    for pitch in &pitches {
-        let class = pitch.name.pitch_class();
-        if !classes.contains(&class) {
-            classes.push(class);
-        }
-    }
-    let first = *pitches.first()?;
-    let last = *pitches.last()?;
-    if let Some(chord) = identify(&pitches).filter(|_| classes.len() > 2) {
-        let mut lines = vec![heading(&chord), notes(sounding)];
-        lines.extend(root_in_key(chord.root, key));
-        return Some(lines);
-    }
-    if let Some(stack) = as_it_sounds(&pitches, &classes) {
-        let chord = Chord::new(stack.root, stack.quality);
-        let names = stack.quality.names_on(stack.root).into_iter().map(PitchName::symbol);
-        let spelling = names.collect::<Vec<_>>().join(" ");
-        let mut lines = vec![
-            format!("{}, as it sounds", heading(&chord)),
-            format!("{}; as a chord it is spelled {spelling}", notes(sounding)),
-        ];
-        lines.extend(root_in_key(chord.root, key));
-        return Some(lines);
-    }
-    if pitches.len() == 1 {
-        return Some(single(first, sounding[0].2, key));
-    }
-    // Octave doublings do not make an interval wider.
-    let other = pitches.iter().find(|pitch| pitch.name.pitch_class() != first.name.pitch_class());
-    let top = if classes.len() == 2 { *other.unwrap_or(&last) } else { last };
-    let interval = Interval::between(first, top);
-    let top = match classes.len() {
-        1 | 2 => format!("{interval}"),
-        _ => format!("{} different notes, {interval} from lowest to highest", classes.len()),
-    };
-    Some(vec![top, notes(sounding)])
+/// A note, chord or rest, and what sounds as it begins.
+struct About<'a> {
+    harmonies: &'a Harmonies<'a>,
+    tune: &'a Tune,
+    event: &'a Event,
+    sounding: Vec<Sounding<'a>>,
+    pitches: Vec<Pitch>,
+    /// The sounds that differ, 0 for C.
+    classes: Vec<u8>,
 }
 
-fn heading(chord: &Chord) -> String {
-    format!("{} ({})", chord.words(), chord.symbol())
+impl<'a> About<'a> {
+    fn new(harmonies: &'a Harmonies<'a>, event: &'a Event) -> About<'a> {
+        let tune = harmonies.tune;
+        let sounding = sounding_at(tune, tune.onset(event));
+        let pitches: Vec<Pitch> = sounding.iter().map(|(_, _, note)| note.pitch).collect();
+        let mut classes: Vec<u8> = Vec::new();
+        for pitch in &pitches {
+            let class = pitch.name.pitch_class();
+            if !classes.contains(&class) {
+                classes.push(class);
+            }
+        }
+        About { harmonies, tune, event, sounding, pitches, classes }
+    }
+
+    fn lines(&self) -> Option<Vec<String>> {
+        let moment = self.tune.onset(self.event);
+        let rests = self.event.kind != EventKind::Notes;
+        let told = self.harmonies.at(moment);
+        let told = told.as_ref().map(|told| &*told.heading);
+        let symbols = self.harmonies.symbols();
+        let typed = in_force(&symbols, moment);
+        if rests && let Some(lines) = rests::several(self.harmonies, self.event) {
+            return Some(lines);
+        }
+        let now = identify(&self.pitches).filter(|_| self.classes.len() > 2);
+        if now.is_none()
+            && let Some(stack) = as_it_sounds(&self.pitches, &self.classes)
+        {
+            return Some(self.hidden(&stack));
+        }
+        let mut lines = match (told, now, typed) {
+            (Some(told), _, _) => self.of_harmony(told, now),
+            (None, Some(chord), _) => {
+                let mut lines = vec![heading(&chord), self.notes()];
+                lines.extend(self.root_in_key(chord.root));
+                lines
+            }
+            (None, None, Some(typed)) => return self.by_symbol(typed),
+            (None, None, None) => return self.few(),
+        };
+        let chord = told.map(|told| told.chord).or(now);
+        // A bar later the notes may have gone on without it.
+        let typed = typed.filter(|typed| typed.event.bar == self.event.bar);
+        if let Some((typed, chord)) = typed.zip(chord) {
+            let names = told.map_or_else(|| chord.names(), |told| told.names.clone());
+            lines.extend(symbol::differs(typed, &chord, &names));
+        }
+        Some(lines)
+    }
+
+    /// The harmony, the notes of this moment, their place in the key, what is foreign.
+    fn of_harmony(&self, told: &Heading, now: Option<Chord>) -> Vec<String> {
+        let mut lines = vec![heading(&told.chord)];
+        if !self.sounding.is_empty() {
+            lines.push(self.notes());
+        }
+        let here = |name: &PitchName| self.pitches.iter().any(|pitch| pitch.name == *name);
+        if !told.names.iter().all(here) {
+            lines.push(format!("its notes: {}", spelled(&told.names)));
+        }
+        lines.extend(place_in_key(told));
+        let now = now.filter(|now| now.omitted.is_none() && !same_notes(now, &told.chord));
+        let foreign: Vec<String> = self.foreign(told, now).collect();
+        if !foreign.is_empty() {
+            lines.push(format!("not in the chord: {}", foreign.join(", ")));
+        }
+        // Where its notes are accounted for one by one, the chord that they happen to make says no more.
+        let now = now.filter(|now| foreign.is_empty() || now.root != told.chord.root);
+        lines.extend(now.map(|now| format!("for this moment: {}", heading(&now))));
+        lines.extend(self.own_member(&told.chord));
+        lines
+    }
+
+    /// What of this moment is no member of the chord: "D5 (passing note)".
+    /// A note that only makes a richer chord on the same root is not told of.
+    fn foreign<'t>(
+        &'t self,
+        told: &'t Heading,
+        now: Option<Chord>,
+    ) -> impl Iterator<Item = String> + 't {
+        let richer = now.filter(|now| now.root == told.chord.root);
+        let richer = richer.map(|now| now.names()).unwrap_or_default();
+        let members = told.chord.quality.names_on(told.chord.root);
+        let named = self.sounding.iter().filter_map(move |(voice, _, note)| {
+            let name = note.pitch.name;
+            if members.contains(&name) {
+                return None;
+            }
+            let sounds_as = members.iter().find(|own| own.pitch_class() == name.pitch_class());
+            if let Some((own, what)) =
+                sounds_as.and_then(|own| Some((own, member(&told.chord, *own)?)))
+            {
+                return Some(format!(
+                    "{} (it sounds as {}, the {what})",
+                    plain(note.pitch),
+                    own.symbol()
+                ));
+            }
+            // A tied note goes by the first of its notes.
+            let known = &self.tune.voices[*voice as usize].notes;
+            let line = told.foreign.iter().filter(|one| one.at.voice == *voice && one.name == name);
+            let same = |at: u32| known.get(at as usize).is_some_and(|one| std::ptr::eq(one, *note));
+            let before = |at: u32| known.get(at as usize).is_some_and(|one| one.event < note.event);
+            let foreign = match line.clone().find(|one| same(one.at.note)) {
+                Some(own) => own,
+                None => line.filter(|one| note.tied_in && before(one.at.note)).next_back()?,
+            };
+            let kind = match foreign.kind {
+                ForeignKind::Free if richer.contains(&name) => return None,
+                ForeignKind::Free => "foreign to it",
+                kind => kind.name(),
+            };
+            Some(format!("{} ({kind})", plain(note.pitch)))
+        });
+        let mut seen = Vec::new();
+        named.filter(move |text| {
+            let fresh = !seen.contains(text);
+            seen.push(text.clone());
+            fresh
+        })
+    }
+
+    /// What the note under the cursor is in the chord, where it is one among others.
+    fn own_member(&self, chord: &Chord) -> Option<String> {
+        let [own] = self.own() else { return None };
+        if self.pitches.len() < 2 {
+            return None;
+        }
+        let member = member(chord, own.pitch.name)?;
+        Some(format!("this note: {}, the {member}", plain(own.pitch)))
+    }
+
+    /// The notes under the cursor.
+    fn own(&self) -> &'a [Note] {
+        let holds = |voice: &&recte_score::Voice| {
+            voice.events.as_ptr_range().contains(&std::ptr::from_ref(self.event))
+        };
+        let voice = self.tune.voices.iter().find(holds);
+        voice.map_or(&[], |voice| voice.notes_of(self.event))
+    }
+
+    /// A melody under its symbol.
+    fn by_symbol(&self, typed: &Typed<'_>) -> Option<Vec<String>> {
+        let chord = typed.chords.first()?;
+        let mut lines = vec![format!("{}, as the symbol says", heading(chord))];
+        lines.push(format!("its notes: {}", spelled(&chord.names())));
+        let key = self.key();
+        lines.extend(degree_of(chord.root, &key).map(|place| format!("root: {place}")));
+        for (_, _, note) in &self.sounding {
+            let pitch = note.pitch;
+            let place = match member(chord, pitch.name) {
+                Some(member) => format!("the {member}"),
+                None => "not in the chord".to_owned(),
+            };
+            let written = match note.written == pitch {
+                true => String::new(),
+                false => format!(" (written {})", plain(note.written)),
+            };
+            let degree = degree_of(pitch.name, &key).map(|place| format!("; {place}"));
+            let degree = degree.unwrap_or_default();
+            lines.push(format!(
+                "{} ({}){written}: {place}{degree}",
+                pitch.name.words(),
+                plain(pitch)
+            ));
+        }
+        Some(lines)
+    }
+
+    /// What hides a chord, as it sounds.
+    fn hidden(&self, stack: &Stack) -> Vec<String> {
+        let chord = Chord::new(stack.root, stack.quality);
+        let spelling = spelled(&stack.quality.names_on(stack.root));
+        let mut lines = vec![
+            format!("{}, as it sounds", heading(&chord)),
+            format!("{}; as a chord it is spelled {spelling}", self.notes()),
+        ];
+        lines.extend(self.root_in_key(chord.root));
+        lines
+    }
+
+    /// A note, an interval, or notes that make no chord.
+    fn few(&self) -> Option<Vec<String>> {
+        let (first, last) = (*self.pitches.first()?, *self.pitches.last()?);
+        if let [(_, _, note)] = self.sounding[..] {
+            return Some(single(first, note, &self.key()));
+        }
+        // Octave doublings do not make an interval wider.
+        let other =
+            self.pitches.iter().find(|pitch| pitch.name.pitch_class() != first.name.pitch_class());
+        let top = if self.classes.len() == 2 { *other.unwrap_or(&last) } else { last };
+        let interval = Interval::between(first, top);
+        let top = match self.classes.len() {
+            1 | 2 => format!("{interval}"),
+            count => format!("{count} different notes, {interval} from lowest to highest"),
+        };
+        Some(vec![top, self.notes()])
+    }
+
+    /// The notes as they sound; beside each that its player reads otherwise, what is read.
+    fn notes(&self) -> String {
+        let name = |note: &Note| match note.written == note.pitch {
+            true => plain(note.pitch),
+            false => format!("{} (written {})", plain(note.pitch), plain(note.written)),
+        };
+        self.sounding.iter().map(|(_, _, note)| name(note)).collect::<Vec<_>>().join(" ")
+    }
+
+    fn root_in_key(&self, root: PitchName) -> Option<String> {
+        degree_of(root, &self.key()).map(|place| format!("root: {place}"))
+    }
+
+    /// The key in force as it sounds: that of a transposing part is moved with its notes.
+    fn key(&self) -> Key {
+        let own = self.sounding.iter().find(|(_, other, _)| std::ptr::eq(*other, self.event));
+        let Some((_, event, note)) = own.or(self.sounding.first()) else {
+            return *self.tune.key(self.event);
+        };
+        let key = self.tune.key(event);
+        let shift = note.pitch.name.fifths() - note.written.name.fifths();
+        match key.tonic.filter(|_| shift != 0) {
+            Some(tonic) => Key::new(PitchName::from_fifths(tonic.fifths() + shift), key.mode),
+            None => *key,
+        }
+    }
 }
 
 /// The pile of thirds with the fewest rare names, and of those the one that changes fewest of the typed.
@@ -105,49 +310,8 @@ fn single(pitch: Pitch, note: &Note, key: &Key) -> Vec<String> {
     if note.written != pitch {
         lines.push(format!("written {}", plain(note.written)));
     }
-    lines.extend(in_key(pitch.name, key));
+    lines.extend(degree_of(pitch.name, key));
     lines
-}
-
-/// The notes as they sound; beside each that its player reads otherwise, what is read.
-fn notes(sounding: &[Sounding<'_>]) -> String {
-    let name = |note: &Note| match note.written == note.pitch {
-        true => plain(note.pitch),
-        false => format!("{} (written {})", plain(note.pitch), plain(note.written)),
-    };
-    sounding.iter().map(|(_, _, note)| name(note)).collect::<Vec<_>>().join(" ")
-}
-
-/// The key in force as it sounds: that of a transposing part is moved with its notes.
-fn sounding_key(tune: &Tune, event: &Event, sounding: &[Sounding<'_>]) -> Key {
-    let own = sounding.iter().find(|(_, other, _)| std::ptr::eq(*other, event));
-    let Some((_, event, note)) = own.or(sounding.first()) else { return *tune.key(event) };
-    let key = tune.key(event);
-    let shift = note.pitch.name.fifths() - note.written.name.fifths();
-    match key.tonic.filter(|_| shift != 0) {
-        Some(tonic) => Key::new(PitchName::from_fifths(tonic.fifths() + shift), key.mode),
-        None => *key,
-    }
-}
-
-fn root_in_key(root: PitchName, key: &Key) -> Option<String> {
-    in_key(root, key).map(|place| format!("root: {place}"))
-}
-
-/// "seventh degree of G minor, raised".
-fn in_key(name: PitchName, key: &Key) -> Option<String> {
-    const DEGREES: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
-    let (degree, altered) = key.degree(name)?;
-    let tonic = key.tonic?.words();
-    let altered = match altered {
-        0 => "",
-        1 => ", raised",
-        -1 => ", lowered",
-        n if n > 0 => ", raised twice",
-        _ => ", lowered twice",
-    };
-    let degree = DEGREES[usize::from(degree - 1) % 7];
-    Some(format!("{degree} degree of {tonic} {}{altered}", key.mode.name()))
 }
 
 /// "G♯4".
@@ -156,64 +320,4 @@ fn plain(pitch: Pitch) -> String {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// The hover at the mark `‸` in the music.
-    fn check(music: &str, expected: &str) {
-        let text = format!("X:1\nL:1/4\nK:C\n{music}\n");
-        let offset = text.find('‸').unwrap();
-        let document = Document::new(&text.replace('‸', ""));
-        let found = hover(&document, offset).map(|hover| hover.text);
-        assert_eq!(found.unwrap_or_default(), expected);
-    }
-
-    #[test]
-    fn a_chord() {
-        check("[E‸^GB]4|", "E major (E)\nE4 G♯4 B4\nroot: third degree of C major");
-    }
-
-    #[test]
-    fn everything_that_sounds_counts() {
-        check("[V:1]‸G4|\n[V:2][CE]4|", "C major (C)\nC4 E4 G4\nroot: first degree of C major");
-        check(
-            "[V:1]cc‸cc|\n[V:2]E,4|\n[V:3]G4|",
-            "C major, first inversion (C/E)\nE3 G4 C5\nroot: first degree of C major",
-        );
-    }
-
-    #[test]
-    fn a_hidden_chord_is_named_as_it_sounds() {
-        check(
-            "‸[E_AB]4|",
-            "E major (E), as it sounds\nE4 A♭4 B4; as a chord it is spelled E G♯ B\nroot: third degree of C major",
-        );
-    }
-
-    #[test]
-    fn an_interval_and_a_note() {
-        check("[C‸E]4|", "major third\nC4 E4");
-        check("[C‸Gc]4|", "perfect fifth\nC4 G4 C5");
-        check("^F‸4|", "F sharp (F♯4)\nfourth degree of C major, raised");
-    }
-
-    #[test]
-    fn a_rest_shows_what_sounds_meanwhile() {
-        check("[V:1]‸z4|\n[V:2]C4|", "C (C4)\nfirst degree of C major");
-        check("‸z4|", "");
-    }
-
-    #[test]
-    fn a_transposing_part_shows_both() {
-        check("[V:1 transpose=-2]‸d4|", "C (C5)\nwritten D5\nsecond degree of B flat major");
-        check(
-            "[V:1 transpose=-2]‸[ceg]4|",
-            "B flat major (B♭)\nB♭4 (written C5) D5 (written E5) F5 (written G5)\nroot: first degree of B flat major",
-        );
-    }
-
-    #[test]
-    fn between_things_there_is_nothing() {
-        check("C2 ‸ C2|", "");
-    }
-}
+mod tests;

@@ -6,6 +6,7 @@ use crate::lower::{Defaults, Reach, lower_block};
 use crate::problem::Problem;
 use crate::segment::{BlockKind, first_block};
 use crate::write::{Overlap, TextEdit, apply};
+use recte_score::harmony::{Harmony, harmonies};
 use recte_score::{Span, Tune};
 use ropey::Rope;
 use std::collections::BTreeSet;
@@ -47,13 +48,20 @@ pub struct Block {
     includes: Box<[String]>,
     defaults: Arc<Defaults>,
     lowered: OnceLock<Lowered>,
+    harmonies: OnceLock<Vec<Harmony>>,
 }
 
 impl Block {
     fn new(kind: BlockKind, text: &str, defaults: &Arc<Defaults>) -> Arc<Block> {
         let defaults = defaults.clone();
-        let lowered = OnceLock::new();
-        Arc::new(Block { kind, text: text.into(), includes: names(text), defaults, lowered })
+        Arc::new(Block {
+            kind,
+            text: text.into(),
+            includes: names(text),
+            defaults,
+            lowered: OnceLock::new(),
+            harmonies: OnceLock::new(),
+        })
     }
 
     /// The block that edits would make of it, under the same file header.
@@ -64,9 +72,21 @@ impl Block {
         Ok(Block::new(self.kind, &apply(&self.text, edits)?, &self.defaults))
     }
 
+    /// The harmonies of its tune, worked out on the first call.
+    pub fn harmonies(&self) -> &[Harmony] {
+        self.harmonies.get_or_init(|| harmonies(&self.lowered().tune))
+    }
+
     /// What its file says of every tune.
     pub(crate) fn defaults(&self) -> &Defaults {
         &self.defaults
+    }
+
+    /// Whether it has the text of another and stands under the same file header.
+    pub fn reads_like(&self, other: &Block) -> bool {
+        self.kind == other.kind
+            && self.text == other.text
+            && (Arc::ptr_eq(&self.defaults, &other.defaults) || self.defaults == other.defaults)
     }
 
     /// The tune it holds, read on the first call. Free text holds an empty one.

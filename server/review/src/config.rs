@@ -18,6 +18,18 @@ pub struct Config {
     pub levels: BTreeMap<String, Level>,
     /// What becomes of each rule.
     pub rules: BTreeMap<String, RuleSetting>,
+    /// What an editor shows between the signs of the text.
+    pub hints: Hints,
+}
+
+/// What an editor shows between the signs of the text, without its being typed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Hints {
+    /// The chord symbol of each harmony, where it begins.
+    pub chords: bool,
+    /// Its degree in the local key.
+    pub degrees: bool,
 }
 
 /// What becomes of a rule.

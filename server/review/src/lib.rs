@@ -2,6 +2,7 @@
 
 mod around;
 mod check;
+pub mod chord_symbols;
 mod config;
 mod context;
 mod far_keys;
@@ -18,7 +19,7 @@ pub mod words;
 
 pub use around::{Around, Twin};
 pub use check::{Checked, check_block, unused_message};
-pub use config::{Config, RuleSetting};
+pub use config::{Config, Hints, RuleSetting};
 pub use context::Context;
 pub use finding::{Finding, Fix, FixKind, Related, Severity};
 pub use rule::{Example, Family, RULES, Rule, find_rule};

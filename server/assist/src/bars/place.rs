@@ -16,7 +16,7 @@ const READINGS: usize = 8 << 20;
 static FREE: Metre = Metre::FREE;
 
 /// A bar or a run of bars of one tune.
-pub(super) struct Place<'a, 'w> {
+pub(super) struct Place<'a> {
     start: usize,
     block: &'a Arc<Block>,
     /// The first bar, counted from 0.
@@ -26,18 +26,18 @@ pub(super) struct Place<'a, 'w> {
     /// In bytes of the tune.
     range: Range<usize>,
     asked: bool,
-    wanted: Wanted<'w>,
+    wanted: Wanted<'a>,
     left: usize,
 }
 
-impl<'a, 'w> Place<'a, 'w> {
+impl<'a> Place<'a> {
     /// The bars at a place; none where no music stands.
     pub(super) fn find(
         snapshot: &'a Snapshot,
         range: &Range<usize>,
         asked: bool,
-        wanted: Wanted<'w>,
-    ) -> Option<Place<'a, 'w>> {
+        wanted: Wanted<'a>,
+    ) -> Option<Place<'a>> {
         let blocks = snapshot.document.blocks().filter(|(_, block)| block.kind == BlockKind::Tune);
         let mut touched = blocks.filter(|(start, block)| {
             range.start <= start + block.text.len() && (*start < range.end || *start == range.start)

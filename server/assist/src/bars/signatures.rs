@@ -62,7 +62,7 @@ const SHAPES: [&[u8]; 18] = [
 ];
 
 /// What a passage can be written in, the usual first.
-pub(super) fn others(place: &Place<'_, '_>, from: u32, to: u32, old: &Metre) -> Vec<Others> {
+pub(super) fn others(place: &Place<'_>, from: u32, to: u32, old: &Metre) -> Vec<Others> {
     let Some(full) = old.length() else { return Vec::new() };
     let mut names: Vec<String> = match old.to_string().as_str() {
         "C" => vec!["C|".to_owned()],
@@ -114,7 +114,7 @@ pub(super) fn others(place: &Place<'_, '_>, from: u32, to: u32, old: &Metre) -> 
 }
 
 /// The two orders of threes and twos that most bars show, with a note on every group; at least half of them.
-fn additive(place: &Place<'_, '_>, from: u32, to: u32, full: Time) -> Vec<String> {
+fn additive(place: &Place<'_>, from: u32, to: u32, full: Time) -> Vec<String> {
     let eighth = Time::new(1, 8);
     let Some(eighths) = full.count_of(eighth) else { return Vec::new() };
     let fits = |shape: &&[u8]| shape.iter().map(|count| i64::from(*count)).sum::<i64>() == eighths;
@@ -133,7 +133,7 @@ fn additive(place: &Place<'_, '_>, from: u32, to: u32, full: Time) -> Vec<String
 }
 
 /// Whether some voice has a note on every group of a bar, and no note or beam crosses from one to the next.
-fn shows(place: &Place<'_, '_>, bar: u32, shape: &[u8]) -> bool {
+fn shows(place: &Place<'_>, bar: u32, shape: &[u8]) -> bool {
     let mut lines = Vec::new();
     let mut at = Time::ZERO;
     for count in shape {

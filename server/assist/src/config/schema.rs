@@ -72,6 +72,18 @@ fn property(key: &str) -> Option<Value> {
                 "additionalProperties": false,
             }))
         }
+        "hints" => {
+            let shown = |what: &str| json!({ "description": what, "enum": [true, false] });
+            Some(json!({
+                "description": "What an editor shows between the signs of the text, without its being typed.",
+                "type": "object",
+                "properties": {
+                    "chords": shown("The chord symbol of each harmony, where it begins."),
+                    "degrees": shown("Its degree in the local key."),
+                },
+                "additionalProperties": false,
+            }))
+        }
         _ => None,
     }
 }

@@ -34,6 +34,8 @@ pub(super) struct Client {
     pub(super) asks: bool,
     /// Whether it can be asked to watch files.
     pub(super) watches: bool,
+    /// Whether it can be told that hints between the signs have changed.
+    pub(super) refreshes: bool,
 }
 
 impl Client {
@@ -66,6 +68,9 @@ impl Client {
             asks: workspace.and_then(|workspace| workspace.configuration).unwrap_or_default(),
             watches: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
+                .unwrap_or_default(),
+            refreshes: workspace
+                .and_then(|workspace| workspace.inlay_hint.as_ref()?.refresh_support)
                 .unwrap_or_default(),
         }
     }

@@ -2,6 +2,7 @@
 
 mod actions;
 mod convert;
+mod harmony;
 mod input;
 mod outline;
 mod server;

@@ -2,6 +2,7 @@
 
 use super::actions::{ALL_FIXES, Later, code_actions};
 use super::convert::Client as Abilities;
+use super::harmony::{completions, inlay_hints};
 use super::outline::{folding, outline};
 use super::state::State;
 use crate::includes::bring;
@@ -12,14 +13,15 @@ use tokio::task::spawn_blocking;
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability,
-    CodeActionResponse, DidChangeConfigurationParams, DidChangeTextDocumentParams,
-    DidChangeWatchedFilesParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
-    DidSaveTextDocumentParams, DocumentFormattingParams, DocumentOnTypeFormattingOptions,
-    DocumentOnTypeFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams,
-    DocumentSymbolResponse, FoldingRange, FoldingRangeParams, FoldingRangeProviderCapability,
-    Hover, HoverContents, HoverParams, HoverProviderCapability, InitializeParams, InitializeResult,
-    InitializedParams, MarkupContent, MarkupKind, OneOf, SaveOptions, ServerCapabilities,
-    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    CodeActionResponse, CompletionOptions, CompletionParams, CompletionResponse,
+    DidChangeConfigurationParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
+    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DidSaveTextDocumentParams,
+    DocumentFormattingParams, DocumentOnTypeFormattingOptions, DocumentOnTypeFormattingParams,
+    DocumentRangeFormattingParams, DocumentSymbolParams, DocumentSymbolResponse, FoldingRange,
+    FoldingRangeParams, FoldingRangeProviderCapability, Hover, HoverContents, HoverParams,
+    HoverProviderCapability, InitializeParams, InitializeResult, InitializedParams, InlayHint,
+    InlayHintParams, MarkupContent, MarkupKind, OneOf, SaveOptions, ServerCapabilities, ServerInfo,
+    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
     TextDocumentSyncSaveOptions, TextEdit, Url,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
@@ -60,6 +62,11 @@ fn capabilities(abilities: &Abilities) -> ServerCapabilities {
             ..CodeActionOptions::default()
         })),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
+        inlay_hint_provider: Some(OneOf::Left(true)),
+        completion_provider: Some(CompletionOptions {
+            trigger_characters: Some(vec!["\"".to_owned()]),
+            ..CompletionOptions::default()
+        }),
         document_symbol_provider: Some(OneOf::Left(true)),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
@@ -173,6 +180,22 @@ impl LanguageServer for Backend {
             Some(Hover { contents: HoverContents::Markup(markup), range })
         });
         Ok(hovered.await.flatten())
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let range = params.range;
+        let hints = self.ask(&params.text_document.uri, move |client, snapshot| {
+            inlay_hints(client, snapshot, range)
+        });
+        Ok(hints.await)
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let place = params.text_document_position;
+        let found = self.ask(&place.text_document.uri, move |client, snapshot| {
+            completions(client, snapshot, place.position)
+        });
+        Ok(found.await.flatten())
     }
 
     async fn document_symbol(

@@ -151,6 +151,11 @@ impl State {
             drop(host);
             self.analyse(uri);
         }
+        if self.abilities().refreshes {
+            let client = self.client.clone();
+            // One that does not listen is asked for hints when it next draws the text.
+            tokio::spawn(async move { timeout(PATIENCE, client.inlay_hint_refresh()).await });
+        }
     }
 
     /// Shows messages, each once; returns at once.
