@@ -1,0 +1,79 @@
+//! Sevenths of chords that do not go down.
+
+use super::{At, Parts};
+use recte_theory::PitchName;
+
+/// A seventh, and the note that comes instead of its resolution.
+pub(crate) struct Seventh {
+    pub(crate) at: At,
+    pub(crate) to: At,
+    /// "G7", for sentences.
+    pub(crate) chord: String,
+}
+
+/// So many notes further on, after a leap to another note of the chord, a seventh may still resolve.
+const LATER: usize = 2;
+
+impl Parts {
+    /// Sevenths that do not resolve, in time.
+    pub(crate) fn unresolved_sevenths(&self) -> Vec<Seventh> {
+        let mut found: Vec<Seventh> = Vec::new();
+        for harmony in self.harmonies.iter() {
+            let Some(heading) = &harmony.chord else { continue };
+            let intervals = &heading.chord.quality.intervals;
+            let Some(seventh) = intervals.get(3).filter(|seventh| seventh.steps == 6) else {
+                continue;
+            };
+            let name = PitchName::from_fifths(heading.chord.root.fifths() + seventh.fifths());
+            for line in 0..self.lines.len() {
+                let last = self
+                    .within(line, harmony.onset, harmony.end)
+                    .filter(|at| self.tone(*at).pitch.name == name)
+                    .last();
+                let Some(at) = last.filter(|at| !self.is_light(*at)) else { continue };
+                let Some(to) = self.left_open(at, name) else { continue };
+                if found.iter().all(|other| other.to != to) {
+                    found.push(Seventh { at, to, chord: heading.chord.symbol() });
+                }
+            }
+        }
+        found.sort_by_key(|one| (self.tone(one.at).onset, one.at.0));
+        found
+    }
+
+    /// The note that follows a seventh, if it leaves it unresolved.
+    fn left_open(&self, at: At, name: PitchName) -> Option<At> {
+        // Held, repeated or moved by an octave, it may wait for the next chord.
+        let (mut held, mut to) = (at, self.after(at)?);
+        while self.tone(to).pitch.name == name {
+            (held, to) = (to, self.after(to)?);
+        }
+        let (own, next) = (self.tone(held), self.tone(to));
+        let fall = |at: At| self.tone(at).pitch.steps() - own.pitch.steps();
+        if fall(to) == -1 || fall(to) == 0 {
+            return None;
+        }
+        let mut later = Some(to);
+        for _ in 0..LATER {
+            later = later.and_then(|at| self.after(at));
+            if later.is_some_and(|at| fall(at) == -1) {
+                return None;
+            }
+        }
+        let others = || (0..self.lines.len()).filter(|line| *line != at.0);
+        let under = || others().filter_map(|line| self.at(line, next.onset));
+        // Another line may take it over and resolve it, or resolve it in its place.
+        let taken = |at: At| {
+            let pitch = self.tone(at).pitch;
+            pitch.name == name || (pitch.steps() - own.pitch.steps()).rem_euclid(7) == 6
+        };
+        // Rising in parallel thirds or tenths with the bass it passes (V43 between I and I6).
+        let bass = self.lines.len() - 1;
+        let with_bass = self.at(bass, next.onset).filter(|_| bass != at.0).and_then(|to| {
+            let from = self.before(to).filter(|_| self.tone(to).onset == next.onset)?;
+            Some(self.tone(to).pitch.steps() - self.tone(from).pitch.steps())
+        });
+        let passes = fall(to) == 1 && with_bass == Some(1);
+        (!passes && !under().any(taken)).then_some(to)
+    }
+}
