@@ -282,11 +282,15 @@ fn chords_have_the_promised_shape() {
     let neighbour = serde_json::json!([{"pitch": "D5", "voice": "1", "kind": "neighbour note"}]);
     assert_eq!(harmonies[4]["nonchord"], neighbour);
     let table = list("csv").out;
-    let line = "-,1,Weir,2,1,1,3/4,G7/B,G,dominant seventh,B,1,G B D F,C major,V65";
+    let line = "-,1,Weir,2,1,1,3/4,G7/B,G,dominant seventh,B,1,G B D F,C major,V65,";
     assert!(table.lines().any(|other| other == line), "{table}");
     let text = list("text").out;
     assert!(text.contains("bar   2, beat 1     G7/B       V65      in C major"), "{text}");
     assert!(text.contains("bar   2, beat 4     silence"), "{text}");
+    let cadence = "bar   3, beat 1     C          I        in C major: imperfect authentic cadence";
+    assert!(text.contains(cadence), "{text}");
+    assert_eq!(harmonies[4]["cadence"], "imperfect authentic");
+    assert!(seventh["cadence"].is_null());
 }
 
 #[test]

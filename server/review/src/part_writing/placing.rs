@@ -1,6 +1,6 @@
 //! Where lines lie: how far apart, and whether they cross or overlap.
 
-use super::{At, Part, Parts};
+use super::{At, Parts};
 use recte_theory::Time;
 
 /// Two neighbours further than an octave apart, from the first such chord on.
@@ -136,10 +136,5 @@ impl Parts {
             }
         }
         found
-    }
-
-    /// Which of the four parts a line is.
-    pub(crate) fn part(&self, line: usize) -> Option<Part> {
-        self.parts[line]
     }
 }

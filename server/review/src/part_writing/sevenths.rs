@@ -60,20 +60,21 @@ impl Parts {
                 return None;
             }
         }
-        let others = || (0..self.lines.len()).filter(|line| *line != at.0);
-        let under = || others().filter_map(|line| self.at(line, next.onset));
-        // Another line may take it over and resolve it, or resolve it in its place.
-        let taken = |at: At| {
-            let pitch = self.tone(at).pitch;
-            pitch.name == name || (pitch.steps() - own.pitch.steps()).rem_euclid(7) == 6
-        };
-        // Rising in parallel thirds or tenths with the bass it passes (V43 between I and I6).
+        // Another line may take it over; the bass may resolve it in its place.
         let bass = self.lines.len() - 1;
+        let taken = (0..self.lines.len()).filter(|line| *line != at.0).any(|line| {
+            let other = self.at(line, next.onset).map(|other| self.tone(other).pitch);
+            other.is_some_and(|pitch| {
+                let fallen = (pitch.steps() - own.pitch.steps()).rem_euclid(7) == 6;
+                pitch.name == name || (line == bass && fallen)
+            })
+        });
+        // Rising in parallel thirds or tenths with the bass it passes (V43 between I and I6).
         let with_bass = self.at(bass, next.onset).filter(|_| bass != at.0).and_then(|to| {
             let from = self.before(to).filter(|_| self.tone(to).onset == next.onset)?;
             Some(self.tone(to).pitch.steps() - self.tone(from).pitch.steps())
         });
         let passes = fall(to) == 1 && with_bass == Some(1);
-        (!passes && !under().any(taken)).then_some(to)
+        (!passes && !taken).then_some(to)
     }
 }

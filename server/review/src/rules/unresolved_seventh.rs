@@ -4,7 +4,7 @@
 //! `%%recte style strict`.
 //!
 //! Left alone: a seventh that is held, repeated or moved by an octave, and goes down from the next chord; one that another
-//! line takes over, or whose resolution another line has; one that leaps to another note of the chord before it goes down; one
+//! line takes over, or that the bass resolves in its place; one that leaps to another note of the chord before it goes down; one
 //! that rises in thirds or tenths with the bass, as the chord passes from I to I6; a seventh shorter than a beat between the
 //! beats; the end of a phrase.
 //!
