@@ -60,6 +60,15 @@ fn half_and_phrygian() {
 }
 
 #[test]
+fn in_the_key_of_a_degree() {
+    let end = "[C,CEG]4|[F,CFA]4|[G,B,DG]4|[C,CEGc]4|]";
+    let authentic = format!("[C,CEG]4|[G,B,DG]4|[E,B,E^G]4|!fermata![A,CEA]4|{end}");
+    assert_eq!(found("C", &authentic)[0], "4 perfect authentic in A minor");
+    let half = format!("[C,CEG]4|[G,B,DG]4|[D,A,DF]4|!fermata![A,A,^CE]4|[D,A,DF]4|{end}");
+    assert_eq!(found("C", &half)[0], "4 half in D minor");
+}
+
+#[test]
 fn plagal_and_deceptive() {
     let plagal = "[C,CEG]4|[G,B,DG]4|[C,CEG]4|[F,CFA]4|[C,CEG]4|]";
     assert_eq!(found("C", plagal), ["5 plagal in C major"]);

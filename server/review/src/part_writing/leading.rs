@@ -91,10 +91,10 @@ impl Parts {
                 }) else {
                     continue;
                 };
-                let Some(to) = self.after(at) else { continue };
+                let Some(to) = self.after(at).filter(|_| !self.is_light(at)) else { continue };
                 let rise = |to: At| self.tone(to).pitch.steps() - self.tone(at).pitch.steps();
                 // On the way it may be embellished.
-                let late = self.after(to).filter(|_| self.is_light(to) || self.is_light(at));
+                let late = self.after(to).filter(|_| self.is_light(to));
                 if rise(to) != 1 && rise(to) != 0 && late.is_none_or(|late| rise(late) != 1) {
                     found.push(Unresolved { at, to, tonic: dominant.tonic });
                 }

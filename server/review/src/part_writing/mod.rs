@@ -20,6 +20,9 @@ use recte_theory::instruments::Family;
 use recte_theory::{Metre, Time};
 use std::sync::Arc;
 
+/// So many notes tell whether two lines double each other.
+const ENOUGH: usize = 8;
+
 /// The four parts of a chorale.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(crate) enum Part {
@@ -50,7 +53,7 @@ pub(crate) struct Parts {
     /// When each bar begins, and what chords usually last in it.
     bars: Vec<(Time, Time)>,
     harmonies: Arc<[Harmony]>,
-    /// The highest on the whole first.
+    /// The highest first: a choir in its order, other lines as they lie on the whole.
     lines: Vec<Line>,
     names: Vec<String>,
     /// Which of the four parts a line is.
@@ -71,12 +74,17 @@ impl Parts {
             return None;
         }
         let tune = context.tune;
-        let mut lines = lines(tune);
+        let lines = lines(tune);
         let mean = |line: &Line| {
             let sum: i64 = line.tones.iter().map(|tone| i64::from(tone.pitch.midi())).sum();
             -sum * 100 / line.tones.len().max(1) as i64
         };
-        lines.sort_by_cached_key(mean);
+        // A choir stands in its order, however its voices cross.
+        let own: Vec<Option<Part>> = lines.iter().map(|line| named(tune, &lines, line)).collect();
+        let choir = own.iter().all(Option::is_some);
+        let mut order: Vec<usize> = (0..lines.len()).collect();
+        order.sort_by_key(|&at| (own[at].filter(|_| choir), mean(&lines[at])));
+        let lines: Vec<Line> = order.into_iter().map(|at| lines[at].clone()).collect();
         let ends = phrase_ends(tune, &[]).into_iter();
         let ends = ends.filter(|end| end.sign != PhraseSign::Slur).map(|end| end.end).collect();
         let parts = parts_of(tune, &lines);
@@ -163,7 +171,7 @@ impl Parts {
             || goes.is_some_and(|next| self.tone(next).pitch == own)
     }
 
-    /// Whether two lines go in unison or octaves most of the time: then they are one part, played twice.
+    /// Whether two lines go in unison or octaves three times in four: then they are one part, played twice.
     fn doubled(&self, upper: usize, lower: usize) -> bool {
         let (mut all, mut same) = (0, 0);
         for tone in &self.lines[upper].tones {
@@ -171,25 +179,30 @@ impl Parts {
             all += 1;
             same += usize::from(self.lines[lower].tones[other].pitch.name == tone.pitch.name);
         }
-        all > 0 && same * 2 > all
+        all >= ENOUGH && same * 4 >= all * 3
     }
+}
+
+/// Which of the four parts a line is by the name of its voice, which it has for itself.
+fn named(tune: &Tune, lines: &[Line], line: &Line) -> Option<Part> {
+    let alone = lines.iter().filter(|other| other.voice == line.voice).count() == 1;
+    let label = tune.voices[line.voice as usize].label().to_lowercase();
+    Part::ALL.into_iter().find(|part| alone && label.starts_with(part.name()))
 }
 
 /// Which of the four parts each line is: by its name, or by its place among four.
 fn parts_of(tune: &Tune, lines: &[Line]) -> Vec<Option<Part>> {
-    let alone = |line: &Line| lines.iter().filter(|other| other.voice == line.voice).count() == 1;
-    let named = |line: &Line| {
-        let label = tune.voices[line.voice as usize].label().to_lowercase();
-        let part = Part::ALL.into_iter().find(|part| label.starts_with(part.name()));
-        part.filter(|_| alone(line))
-    };
     let sung = |line: &Line| {
         let instrument = instrument_of(tune, &tune.voices[line.voice as usize]);
         instrument.is_none_or(|instrument| matches!(instrument.family, Family::Voice))
     };
     let four = lines.len() == 4 && lines.iter().all(sung);
     let by_place = |place: usize| Part::ALL.get(place).copied().filter(|_| four);
-    lines.iter().enumerate().map(|(place, line)| named(line).or(by_place(place))).collect()
+    lines
+        .iter()
+        .enumerate()
+        .map(|(place, line)| named(tune, lines, line).or(by_place(place)))
+        .collect()
 }
 
 fn name(tune: &Tune, lines: &[Line], line: &Line, part: Option<Part>) -> String {

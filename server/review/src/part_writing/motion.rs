@@ -41,6 +41,7 @@ pub(crate) enum Motion {
 /// Two lines on their way to a perfect interval: the notes they leave and those they come to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) struct Consecutive {
+    pub(crate) from: Perfect,
     pub(crate) kind: Perfect,
     pub(crate) motion: Motion,
     pub(crate) upper: (At, At),
@@ -79,6 +80,7 @@ impl Parts {
             return None;
         }
         let before = Perfect::between(pitch(from), pitch(left));
+        let was = before.unwrap_or(kind);
         let alike = before.is_some_and(|before| before.is_fifth() == kind.is_fifth());
         let together = (up > 0) == (also > 0);
         let motion = match (alike, together) {
@@ -91,7 +93,13 @@ impl Parts {
             _ => return None,
         };
         let apart = self.apparent(from, left) || self.apparent(to, under);
-        (!apart).then_some(Consecutive { kind, motion, upper: (from, to), lower: (left, under) })
+        (!apart).then_some(Consecutive {
+            from: was,
+            kind,
+            motion,
+            upper: (from, to),
+            lower: (left, under),
+        })
     }
 
     /// Whether one of two notes that sound together only embellishes a line and the other does not move with it, or

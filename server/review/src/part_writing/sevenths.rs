@@ -1,13 +1,14 @@
 //! Sevenths of chords that do not go down.
 
 use super::{At, Parts};
+use recte_score::harmony::Heading;
 use recte_theory::PitchName;
 
 /// A seventh, and the note that comes instead of its resolution.
 pub(crate) struct Seventh {
     pub(crate) at: At,
     pub(crate) to: At,
-    /// "G7", for sentences.
+    /// The chord: "G7".
     pub(crate) chord: String,
 }
 
@@ -20,11 +21,7 @@ impl Parts {
         let mut found: Vec<Seventh> = Vec::new();
         for harmony in self.harmonies.iter() {
             let Some(heading) = &harmony.chord else { continue };
-            let intervals = &heading.chord.quality.intervals;
-            let Some(seventh) = intervals.get(3).filter(|seventh| seventh.steps == 6) else {
-                continue;
-            };
-            let name = PitchName::from_fifths(heading.chord.root.fifths() + seventh.fifths());
+            let Some((name, chord)) = seventh(heading) else { continue };
             for line in 0..self.lines.len() {
                 let last = self
                     .within(line, harmony.onset, harmony.end)
@@ -33,7 +30,7 @@ impl Parts {
                 let Some(at) = last.filter(|at| !self.is_light(*at)) else { continue };
                 let Some(to) = self.left_open(at, name) else { continue };
                 if found.iter().all(|other| other.to != to) {
-                    found.push(Seventh { at, to, chord: heading.chord.symbol() });
+                    found.push(Seventh { at, to, chord: chord.clone() });
                 }
             }
         }
@@ -77,4 +74,18 @@ impl Parts {
         let passes = fall(to) == 1 && with_bass == Some(1);
         (!passes && !taken).then_some(to)
     }
+}
+
+/// The seventh of a chord, and its symbol without the bass. Where it comes late, a major triad is heard as one without: it
+/// counts all the same.
+fn seventh(heading: &Heading) -> Option<(PitchName, String)> {
+    let chord = &heading.chord;
+    let intervals: Vec<i32> = chord.quality.intervals.iter().map(|one| one.fifths()).collect();
+    let (fifths, symbol) = match intervals[..] {
+        [0, 4, 1] => (-2, "7"),
+        [0, _, _, seventh @ (-2 | 5 | -9)] => (seventh, chord.quality.symbol.as_deref()?),
+        _ => return None,
+    };
+    let name = PitchName::from_fifths(chord.root.fifths() + fifths);
+    Some((name, format!("{}{symbol}", chord.root.symbol())))
 }

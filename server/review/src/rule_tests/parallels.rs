@@ -107,6 +107,6 @@ fn two_staves() {
 /// An instrument that doubles the melody makes no parallels.
 #[test]
 fn a_part_played_twice() {
-    let text = "X:1\nM:4/4\nL:1/4\n%%recte style strict\nK:C\nV:S name=\"Soprano\"\nV:O name=\"Oboe\"\n[V:S] c d e f|g4|]\n[V:O] c d e f|g4|]\n";
+    let text = "X:1\nM:4/4\nL:1/4\n%%recte style strict\nK:C\nV:S name=\"Soprano\"\nV:O name=\"Oboe\"\n[V:S] c d e f|g f e d|c4|]\n[V:O] c d e f|g f e d|c4|]\n";
     assert_eq!(said_in("parallels", text), NONE);
 }

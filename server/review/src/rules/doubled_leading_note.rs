@@ -20,10 +20,10 @@
 //! V:A name="Alto"
 //! V:T name="Tenor" clef=treble-8
 //! V:B name="Bass" clef=bass
-//! [V:S] c B c2|]
-//! [V:A] G G G2|]
-//! [V:T] e d e2|]
-//! [V:B] C, B,, C,2|]
+//! [V:S] c2 B2|c4|]
+//! [V:A] G2 G2|G4|]
+//! [V:T] e2 d2|e4|]
+//! [V:B] C,2 B,,2|C,4|]
 //! ```
 //! ```abc quiet
 //! X:1
@@ -35,10 +35,10 @@
 //! V:A name="Alto"
 //! V:T name="Tenor" clef=treble-8
 //! V:B name="Bass" clef=bass
-//! [V:S] c B c2|]
-//! [V:A] G G G2|]
-//! [V:T] e d e2|]
-//! [V:B] C, G,, C,2|]
+//! [V:S] c2 B2|c4|]
+//! [V:A] G2 G2|G4|]
+//! [V:T] e2 d2|e4|]
+//! [V:B] C,2 G,,2|C,4|]
 //! ```
 
 use crate::context::Context;

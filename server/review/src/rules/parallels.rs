@@ -93,27 +93,34 @@ fn message(parts: &Parts, one: &Consecutive) -> String {
     let pair = |lower, upper| format!("{}-{}", name(lower), name(upper));
     let (upper, lower) = (one.upper, one.lower);
     let who = format!("{} and {}", parts.name(upper.1.0), parts.name(lower.1.0));
-    let what = match one.kind {
+    let size = |kind: Perfect| match kind {
         Perfect::Fifth => "fifth",
         Perfect::Octave => "octave",
         Perfect::Unison => "unison",
     };
+    let (was, what) = (size(one.from), size(one.kind));
     let way = format!("{} to {}", pair(lower.0, upper.0), pair(lower.1, upper.1));
     sentence(&match one.motion {
         Motion::Parallel => {
             format!("{who} move in parallel {what}s, {way}; strict style avoids them.")
         }
-        Motion::Contrary => format!(
-            "{who} move from one {what} to another by contrary motion, {way}; strict style avoids that."
-        ),
-        Motion::Direct => {
-            let article = if what == "fifth" { "a" } else { "an" };
-            let article = if what == "unison" { "a" } else { article };
+        Motion::Contrary => {
+            let to = if was == what { "another".to_owned() } else { with_article(what) };
+            let from = if was == what { format!("one {was}") } else { with_article(was) };
             format!(
-                "{who} come to {article} {what} in the same direction, {way}; strict style wants the upper one to step."
+                "{who} move from {from} to {to} by contrary motion, {way}; strict style avoids that."
             )
         }
+        Motion::Direct => format!(
+            "{who} come to {} in the same direction, {way}; strict style wants the upper one to step.",
+            with_article(what)
+        ),
     })
+}
+
+fn with_article(what: &str) -> String {
+    // "Unison" is spoken with a consonant.
+    format!("{} {what}", if what == "octave" { "an" } else { "a" })
 }
 
 #[cfg(test)]

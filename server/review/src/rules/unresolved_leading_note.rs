@@ -21,10 +21,10 @@
 //! V:A name="Alto"
 //! V:T name="Tenor" clef=treble-8
 //! V:B name="Bass" clef=bass
-//! [V:S] c B G2|]
-//! [V:A] G G G2|]
-//! [V:T] e d c2|]
-//! [V:B] C, G,, C,2|]
+//! [V:S] c2 B2|G4|]
+//! [V:A] G2 G2|G4|]
+//! [V:T] e2 d2|c4|]
+//! [V:B] C,2 G,,2|C,4|]
 //! ```
 //! In an inner line it may drop to the fifth:
 //! ```abc quiet
@@ -37,10 +37,10 @@
 //! V:A name="Alto"
 //! V:T name="Tenor" clef=treble-8
 //! V:B name="Bass" clef=bass
-//! [V:S] e d c2|]
-//! [V:A] c B G2|]
-//! [V:T] g g e2|]
-//! [V:B] C, G,, C,2|]
+//! [V:S] e2 d2|c4|]
+//! [V:A] c2 B2|G4|]
+//! [V:T] g2 g2|e4|]
+//! [V:B] C,2 G,,2|C,4|]
 //! ```
 
 use crate::context::Context;

@@ -22,10 +22,10 @@
 //! V:A name="Alto"
 //! V:T name="Tenor" clef=treble-8
 //! V:B name="Bass" clef=bass
-//! [V:S] d f g2|]
-//! [V:A] B B c2|]
-//! [V:T] g g e2|]
-//! [V:B] G,, G,, C,2|]
+//! [V:S] d2 f2|g4|]
+//! [V:A] B2 B2|c4|]
+//! [V:T] g2 g2|e4|]
+//! [V:B] G,,2 G,,2|C,4|]
 //! ```
 //! ```abc quiet
 //! X:1
@@ -37,10 +37,10 @@
 //! V:A name="Alto"
 //! V:T name="Tenor" clef=treble-8
 //! V:B name="Bass" clef=bass
-//! [V:S] d f e2|]
-//! [V:A] B B c2|]
-//! [V:T] g g g2|]
-//! [V:B] G,, G,, C,2|]
+//! [V:S] d2 f2|e4|]
+//! [V:A] B2 B2|c4|]
+//! [V:T] g2 g2|g4|]
+//! [V:B] G,,2 G,,2|C,4|]
 //! ```
 
 use crate::context::Context;

@@ -3,7 +3,7 @@
 //! Kinds and conditions after Open Music Theory, "Cadence types" and "Introduction to harmony, cadences, and phrase
 //! endings" (from memory): a perfect authentic cadence goes from V to I, both in root position, with the tonic
 //! on top; any other way from V or vii° to I is imperfect; a half cadence ends on V, a Phrygian one comes there in
-//! minor from iv6; a plagal one goes from IV to I; a deceptive one from V to the sixth degree instead of the first. A
+//! minor from iv6 (either may be in the key of a degree); a plagal one goes from IV to I; a deceptive one from V to the sixth degree instead of the first. A
 //! cadence is sought only where a phrase ends (`phrases.rs`); harmonies of one root count as one.
 
 use super::phrases::{PhraseEnd, PhraseSign, phrase_ends};
@@ -114,7 +114,8 @@ fn cadence(
     let plain = to.chord.quality.intervals.len() == 3;
     let root_position = to.chord.bass == own;
     let leads = from.filter(|from| leads(from, own));
-    if let Some(from) = leads.filter(|_| plain && in_key != Some(1)) {
+    let dominant = in_key == Some(1) && third == Third::Major;
+    if let Some(from) = leads.filter(|_| plain && !dominant) {
         let strong = from.chord.root.fifths() == own.fifths() + 1;
         let settled = root_position && strong && from.chord.bass == from.chord.root;
         let moment = end.end.min(harmonies[goal].end);
@@ -130,6 +131,9 @@ fn cadence(
     }
     if !root_position {
         return None;
+    }
+    if let Some(from) = from.filter(|_| plain && third == Third::Major && !has(&to.key, own, 4)) {
+        return half_elsewhere(from, own).and_then(|(kind, key)| found(kind, key));
     }
     let minor = to.key.mode == Mode::Minor;
     let came = |fifths: i32| {
@@ -154,6 +158,31 @@ fn cadence(
                 .then(|| found(CadenceKind::Deceptive, to.key.clone()))?
         }
         _ => None,
+    }
+}
+
+/// A half cadence in the key of a degree: its dominant, which the local key does not have, after its tonic or its
+/// fourth degree.
+fn half_elsewhere(from: &Heading, own: PitchName) -> Option<(CadenceKind, Key)> {
+    let third = Third::of(from)?;
+    let tonic = PitchName::from_fifths(own.fifths() - 1);
+    let key =
+        |third| Key::new(tonic, if third == Third::Major { Mode::Major } else { Mode::Minor });
+    match (from.chord.root.fifths() - own.fifths(), third, from.chord.inversion) {
+        (-1, ..) => Some((CadenceKind::Half, key(third))),
+        (-2, Third::Minor, 1) => Some((CadenceKind::PhrygianHalf, key(third))),
+        (-2, ..) => Some((CadenceKind::Half, key(third))),
+        _ => None,
+    }
+}
+
+/// Whether a key has the name so many fifths from a root, minor with its raised sixth and seventh.
+fn has(key: &Key, root: PitchName, fifths: i32) -> bool {
+    let Some(tonic) = key.tonic else { return true };
+    let place = root.fifths() + fifths - tonic.fifths();
+    match key.mode {
+        Mode::Minor => matches!(place, -4..=3 | 5),
+        _ => matches!(place, -1..=5),
     }
 }
 

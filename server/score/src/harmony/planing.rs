@@ -87,10 +87,15 @@ pub fn planing(tune: &Tune) -> Vec<Planing> {
     let mut table = soundings(tune);
     table.retain(|row| !tune.voices[row.voice as usize].clef.is_percussion());
     table.sort_by_key(|row| (row.onset, row.pitch.midi(), row.voice, row.note));
-    let struck: Vec<Struck<'_>> = table
-        .chunk_by(|a, b| a.onset == b.onset)
-        .map(|rows| {
-            let mut rows: Vec<&Sounding> = rows.iter().collect();
+    let groups: Vec<&[Sounding]> = table.chunk_by(|a, b| a.onset == b.onset).collect();
+    let struck: Vec<Struck<'_>> = groups
+        .iter()
+        .enumerate()
+        .map(|(at, group)| {
+            let next = groups.get(at + 1).map(|next| next[0].onset);
+            // What is held while the others move on is no part of it.
+            let moves = |row: &&Sounding| next.is_none_or(|next| row.end <= next);
+            let mut rows: Vec<&Sounding> = group.iter().filter(moves).collect();
             // A note in two voices is one.
             rows.dedup_by_key(|row| row.pitch.midi());
             Struck { rows }
@@ -102,7 +107,7 @@ pub fn planing(tune: &Tune) -> Vec<Planing> {
         let goes_on = run.last().is_some_and(|last| {
             last.rows.len() >= FEWEST
                 && last.shape() == own.shape()
-                && last.end() == own.rows[0].onset
+                && Some(last.end()) == own.rows.first().map(|row| row.onset)
         });
         if !goes_on {
             found.extend(passage(tune, &run));
