@@ -294,6 +294,23 @@ fn chords_have_the_promised_shape() {
 }
 
 #[test]
+fn what_only_observes_speaks_where_it_is_asked() {
+    let text = "X:1\nT:Lamp\nM:4/4\nL:1/4\nK:C\n[A,CE] [DFA] [EGB]2|]\n";
+    let said = |args: &[&str], toml: &str| {
+        let dir = folder(&[("recte.toml", toml.as_bytes()), ("a.abc", text.as_bytes())]);
+        let args = [&["check", "a.abc", "--format", "json"], args].concat();
+        let json = run_in(dir.path(), &args, b"").json();
+        let all = json["files"][0]["diagnostics"].as_array().unwrap().clone();
+        all.iter().map(|one| one["message"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let sentence = ["Three minor triads move in parallel, bar 1."];
+    assert_eq!(said(&[], ""), [] as [&str; 0]);
+    assert_eq!(said(&["--rule", "planing"], ""), sentence);
+    assert_eq!(said(&[], "[rules]\nplaning = \"hint\"\n"), sentence);
+    assert_eq!(said(&["--rule", "planing"], "[rules]\nplaning = \"off\"\n"), [] as [&str; 0]);
+}
+
+#[test]
 fn settings_are_found_upwards_and_mistakes_in_them_named() {
     let toml = b"[rules]\nchord-spelling = \"off\"\n[[overrides]]\npaths = [\"loud/**\"]\nrules.chord-spelling = \"error\"\n";
     let (a, b) = ("quiet/a.abc", "loud/deep/b.abc");

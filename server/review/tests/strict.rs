@@ -97,6 +97,9 @@ fn nothing_is_said_unasked() {
     let mut looked_at = 0;
     for (name, document) in documents(12) {
         for block in tunes_of(&document) {
+            if block.lowered().tune.styles.iter().any(|style| style.words[0] == "strict") {
+                continue;
+            }
             looked_at += 1;
             let said = findings(&block, &config).into_iter().map(|finding| finding.rule);
             let ours = |rule: &&str| STRICT.contains(rule) || OBSERVING.contains(rule);

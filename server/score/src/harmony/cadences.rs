@@ -2,7 +2,8 @@
 //!
 //! Kinds and conditions after Open Music Theory, "Cadence types" and "Introduction to harmony, cadences, and phrase
 //! endings" (from memory): a perfect authentic cadence goes from V to I, both in root position, with the tonic
-//! on top; any other way from V or vii° to I is imperfect; a half cadence ends on V, a Phrygian one comes there in
+//! on top; any other way from V or vii° to I is imperfect; a half cadence ends on V (but where its own dominant goes to it
+//! over a falling fifth, both in root position, that is heard as authentic in the key of V: common practice, no source), a Phrygian one comes there in
 //! minor from iv6 (either may be in the key of a degree); a plagal one goes from IV to I; a deceptive one from V to the sixth degree instead of the first. A
 //! cadence is sought only where a phrase ends (`phrases.rs`); harmonies of one root count as one.
 
@@ -115,7 +116,12 @@ fn cadence(
     let root_position = to.chord.bass == own;
     let leads = from.filter(|from| leads(from, own));
     let dominant = in_key == Some(1) && third == Third::Major;
-    if let Some(from) = leads.filter(|_| plain && !dominant) {
+    // Over a falling fifth the dominant of the dominant makes it a goal of its own.
+    let settles = |from: &&Heading| {
+        let applied = !has(&to.key, from.chord.root, 4);
+        !dominant || (applied && from.chord.bass == from.chord.root && is_dominant(from))
+    };
+    if let Some(from) = leads.filter(|_| plain).filter(settles) {
         let strong = from.chord.root.fifths() == own.fifths() + 1;
         let settled = root_position && strong && from.chord.bass == from.chord.root;
         let moment = end.end.min(harmonies[goal].end);
