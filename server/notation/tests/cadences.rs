@@ -64,10 +64,11 @@ fn in_the_key_of_a_degree() {
     let end = "[C,CEG]4|[F,CFA]4|[G,B,DG]4|[C,CEGc]4|]";
     let authentic = format!("[C,CEG]4|[G,B,DG]4|[E,B,E^G]4|!fermata![A,CEA]4|{end}");
     assert_eq!(found("C", &authentic)[0], "4 perfect authentic in A minor");
+    let home = "[C,CEG]4|[F,CFA]4|[G,B,DG]4|[C,CEG]4|";
     let dominant = format!("[C,CEG]4|[A,CEA]4|[D,D^FA]4|!fermata![G,B,DG]4|{end}");
     assert_eq!(found("C", &dominant)[0], "4 perfect authentic in G major");
-    let inverted = format!("[C,CEG]4|[A,CEA]4|[^F,CDA]4|!fermata![G,B,DG]4|{end}");
-    assert_eq!(found("C", &inverted)[0], "4 half in C major");
+    let inverted = format!("{home}[C,CEG]4|[F,CFA]4|[^F,CDA]4|!fermata![G,B,DG]4|{end}");
+    assert_eq!(found("C", &inverted)[0], "8 half in C major");
     let half = format!("[C,CEG]4|[G,B,DG]4|[D,A,DF]4|!fermata![A,A,^CE]4|[D,A,DF]4|{end}");
     assert_eq!(found("C", &half)[0], "4 half in D minor");
 }

@@ -132,7 +132,7 @@ fn cadence(
         };
         let mode = if third == Third::Major { Mode::Major } else { Mode::Minor };
         // A major tonic may end what is in minor.
-        let key = if in_key == Some(0) { to.key.clone() } else { Key::new(own, mode) };
+        let key = if in_key == Some(0) { to.key } else { Key::new(own, mode) };
         return found(kind, key);
     }
     if !root_position {
@@ -155,13 +155,13 @@ fn cadence(
                     from.chord.inversion == 1 && Third::of(from) == Some(Third::Minor)
                 });
             let kind = if phrygian { CadenceKind::PhrygianHalf } else { CadenceKind::Half };
-            found(kind, to.key.clone())
+            found(kind, to.key)
         }
-        0 if plain && came(-1) => found(CadenceKind::Plagal, to.key.clone()),
+        0 if plain && came(-1) => found(CadenceKind::Plagal, to.key),
         3 | -4 if plain && came(1) && is_dominant(from?) => {
             let sixth = if minor { (-4, Third::Major) } else { (3, Third::Minor) };
             (Some(sixth.0) == in_key && sixth.1 == third)
-                .then(|| found(CadenceKind::Deceptive, to.key.clone()))?
+                .then(|| found(CadenceKind::Deceptive, to.key))?
         }
         _ => None,
     }
