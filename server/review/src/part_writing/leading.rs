@@ -83,7 +83,10 @@ impl Parts {
         let mut found = Vec::new();
         let last = self.lines.len().saturating_sub(1);
         for dominant in self.dominants() {
-            for line in if last > 0 { vec![0, last] } else { vec![0] } {
+            for line in [0, last] {
+                if line == last && last == 0 {
+                    continue; // one line alone has no outer ones
+                }
                 let until = self.within(line, dominant.onset, dominant.end).last();
                 let Some(at) = until.filter(|at| {
                     let tone = self.tone(*at);
