@@ -16,7 +16,7 @@ fn the_sentences() {
     );
     assert_eq!(
         said(["g2 c'2|]", "c2 a2|]", "e2 f'2|]", "C,2 F,2|]"])[0],
-        "Tenor goes above C, which the alto has just left; strict style lets voices not overlap."
+        "Tenor goes above C, which the alto has just left; strict style does not let voices overlap."
     );
 }
 

@@ -65,7 +65,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let side = if below { "below" } else { "above" };
         let message = if one.overlap {
             format!(
-                "{who} goes {side} {}, which the {whom} has just left; strict style lets voices not overlap.",
+                "{who} goes {side} {}, which the {whom} has just left; strict style does not let voices overlap.",
                 parts.tone(other).pitch.name.words()
             )
         } else {
