@@ -282,11 +282,32 @@ fn chords_have_the_promised_shape() {
     let neighbour = serde_json::json!([{"pitch": "D5", "voice": "1", "kind": "neighbour note"}]);
     assert_eq!(harmonies[4]["nonchord"], neighbour);
     let table = list("csv").out;
-    let line = "-,1,Weir,2,1,1,3/4,G7/B,G,dominant seventh,B,1,G B D F,C major,V65";
+    let line = "-,1,Weir,2,1,1,3/4,G7/B,G,dominant seventh,B,1,G B D F,C major,V65,";
     assert!(table.lines().any(|other| other == line), "{table}");
     let text = list("text").out;
     assert!(text.contains("bar   2, beat 1     G7/B       V65      in C major"), "{text}");
     assert!(text.contains("bar   2, beat 4     silence"), "{text}");
+    let cadence = "bar   3, beat 1     C          I        in C major: imperfect authentic cadence";
+    assert!(text.contains(cadence), "{text}");
+    assert_eq!(harmonies[4]["cadence"], "imperfect authentic");
+    assert!(seventh["cadence"].is_null());
+}
+
+#[test]
+fn what_only_observes_speaks_where_it_is_asked() {
+    let text = "X:1\nT:Lamp\nM:4/4\nL:1/4\nK:C\n[A,CE] [DFA] [EGB]2|]\n";
+    let said = |args: &[&str], toml: &str| {
+        let dir = folder(&[("recte.toml", toml.as_bytes()), ("a.abc", text.as_bytes())]);
+        let args = [&["check", "a.abc", "--format", "json"], args].concat();
+        let json = run_in(dir.path(), &args, b"").json();
+        let all = json["files"][0]["diagnostics"].as_array().unwrap().clone();
+        all.iter().map(|one| one["message"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let sentence = ["Three minor triads move in parallel, bar 1."];
+    assert_eq!(said(&[], ""), [] as [&str; 0]);
+    assert_eq!(said(&["--rule", "planing"], ""), sentence);
+    assert_eq!(said(&[], "[rules]\nplaning = \"hint\"\n"), sentence);
+    assert_eq!(said(&["--rule", "planing"], "[rules]\nplaning = \"off\"\n"), [] as [&str; 0]);
 }
 
 #[test]

@@ -9,6 +9,8 @@ use std::sync::Arc;
 pub struct Around {
     /// The rules that the file header accepts.
     pub accepts: Arc<[String]>,
+    /// The words of the style that the file header asks for last; empty for none.
+    pub style: Arc<[String]>,
     /// The tune above that has the same reference number, if there is one.
     pub twin: Option<Twin>,
 }
@@ -40,12 +42,18 @@ impl Around {
             .flat_map(|header| &header.lowered().tune.accepts)
             .flat_map(|accept| accept.rules.iter().cloned())
             .collect();
+        let style: Arc<[String]> = header
+            .iter()
+            .flat_map(|header| &header.lowered().tune.styles)
+            .next_back()
+            .map(|style| style.words.clone().into())
+            .unwrap_or_default();
         let tunes = blocks().filter(|block| block.kind == BlockKind::Tune);
         let references = tunes.filter_map(|block| block.lowered().tune.reference.as_ref());
         let highest = references.filter_map(|number| number.parse::<u64>().ok()).max();
         let mut free = highest.unwrap_or(0);
         let mut firsts: HashMap<&str, &Arc<Block>> = HashMap::new();
-        let alone = Arc::new(Around { accepts: accepts.clone(), twin: None });
+        let alone = Arc::new(Around { accepts, style, twin: None });
         blocks()
             .map(|block| {
                 let is_tune = block.kind == BlockKind::Tune;
@@ -57,7 +65,7 @@ impl Around {
                 });
                 let Some(block) = first else { return alone.clone() };
                 free = free.saturating_add(1);
-                Arc::new(Around { accepts: accepts.clone(), twin: Some(Twin { block, free }) })
+                Arc::new(Around { twin: Some(Twin { block, free }), ..(*alone).clone() })
             })
             .collect()
     }

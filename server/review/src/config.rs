@@ -49,6 +49,16 @@ pub enum RuleSetting {
 }
 
 impl RuleSetting {
+    /// The setting that lets a rule speak at a severity.
+    pub fn of(severity: Severity) -> RuleSetting {
+        match severity {
+            Severity::Hint => RuleSetting::Hint,
+            Severity::Info => RuleSetting::Info,
+            Severity::Warning => RuleSetting::Warning,
+            Severity::Error => RuleSetting::Error,
+        }
+    }
+
     /// The severity; `None` for off.
     pub fn severity(self) -> Option<Severity> {
         match self {

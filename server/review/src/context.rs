@@ -2,16 +2,19 @@
 
 use crate::around::Around;
 use crate::config::Config;
-use crate::finding::{Finding, Fix, FixKind, Severity};
+use crate::finding::{Finding, Fix, FixKind, Related, Severity};
 use crate::metre::Counted;
+use crate::part_writing::Parts;
 use crate::rule::{Family, RULES, Rule, find_rule};
 use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
-use recte_score::{Event, Note, Sounding, Span, Tune, Voice, soundings};
+use recte_score::harmony::{Harmony, harmonies};
+use recte_score::{Event, Note, NoteRef, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// What a rule sees.
 pub struct Context<'a> {
@@ -28,6 +31,8 @@ pub struct Context<'a> {
     notes: OnceCell<Notes>,
     counted: OnceCell<Counted>,
     felt_otherwise: OnceCell<BTreeSet<u32>>,
+    harmonies: OnceCell<Arc<[Harmony]>>,
+    parts: OnceCell<Option<Parts>>,
 }
 
 impl<'a> Context<'a> {
@@ -44,6 +49,8 @@ impl<'a> Context<'a> {
             notes: OnceCell::new(),
             counted: OnceCell::new(),
             felt_otherwise: OnceCell::new(),
+            harmonies: OnceCell::new(),
+            parts: OnceCell::new(),
         }
     }
 
@@ -84,6 +91,36 @@ impl<'a> Context<'a> {
             spans.flat_map(|(from, to)| from..=to).collect()
         });
         bars.contains(&bar)
+    }
+
+    /// The harmonies of the tune.
+    pub(crate) fn harmonies(&self) -> &Arc<[Harmony]> {
+        self.harmonies.get_or_init(|| harmonies(self.tune).into())
+    }
+
+    /// The tune as lines of strict style, if the composer asks for it.
+    pub(crate) fn parts(&self) -> Option<&Parts> {
+        self.parts.get_or_init(|| Parts::of(self)).as_ref()
+    }
+
+    /// Whether the settings name a rule that only observes, and is silent unless they do.
+    pub(crate) fn asks_for(&self, rule: &str) -> bool {
+        self.config.rules.contains_key(rule)
+    }
+
+    /// A remark at a note of strict style that names another.
+    pub(crate) fn at_parts(
+        &self,
+        at: NoteRef,
+        with: &[(NoteRef, String)],
+        message: String,
+    ) -> Finding {
+        let note = |at: NoteRef| &self.tune.voices[at.voice as usize].notes[at.note as usize];
+        let related = with
+            .iter()
+            .map(|(at, message)| Related { span: note(*at).span, message: message.clone() });
+        let related = related.collect();
+        Finding { related, ..self.at_note(at.voice as usize, note(at), message) }
     }
 
     /// A remark at an event.

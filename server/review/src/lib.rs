@@ -8,6 +8,7 @@ mod context;
 mod far_keys;
 mod finding;
 mod metre;
+mod part_writing;
 mod players;
 mod proof;
 mod rule;

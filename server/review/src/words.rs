@@ -1,6 +1,6 @@
 //! Words on screen: names of note values, lists of notes.
 
-use recte_score::Voice;
+use recte_score::{Tune, Voice};
 use recte_theory::{PitchName, Time};
 use serde::{Deserialize, Serialize};
 
@@ -77,6 +77,21 @@ pub fn tuplet(notes: u32) -> &'static str {
         7 => "septuplet",
         _ => "tuplet",
     }
+}
+
+/// "bar 5", "bars 5–7": bars by their index, as people number them.
+pub fn bars(tune: &Tune, (from, to): (u32, u32)) -> String {
+    let (from, to) = (tune.bar_number(from), tune.bar_number(to));
+    if from == to { format!("bar {from}") } else { format!("bars {from}–{to}") }
+}
+
+/// "Three", "Twelve", "13": a number that begins a sentence.
+pub fn counted(number: usize) -> String {
+    const NAMES: [&str; 13] = [
+        "No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten",
+        "Eleven", "Twelve",
+    ];
+    NAMES.get(number).map_or_else(|| number.to_string(), |name| (*name).to_owned())
 }
 
 /// "a", or "an" before a vowel.

@@ -12,14 +12,22 @@
 //! Probabilistic Models", *Computer Music Journal* 28(3), 2004 (keys and chords as a path); A. Viterbi, *IEEE
 //! Transactions on Information Theory* 13(2), 1967. (Papers cited from memory.)
 
+mod cadences;
 mod cells;
 mod chords;
 mod costs;
 mod degree;
 mod foreign;
 mod keys;
+mod pedals;
+mod phrases;
+mod planing;
 
+pub use cadences::{Cadence, CadenceKind, cadences};
 pub use foreign::{Foreign, ForeignKind};
+pub use pedals::{PedalPoint, Place, pedal_points};
+pub use phrases::{PhraseEnd, PhraseSign, phrase_ends};
+pub use planing::{Planed, Planing, planing};
 
 use crate::spelling::{Sound, TICKS, sounds_of};
 use crate::tune::Tune;

@@ -7,6 +7,7 @@ mod excerpt;
 mod figures;
 mod finish;
 pub mod harmony;
+mod lines;
 mod meaning;
 mod order;
 mod page;
@@ -18,6 +19,7 @@ mod tune;
 pub use excerpt::excerpt;
 pub use figures::{Figure, FigureKind, NoteRef, broken_chords, onset_of, slices};
 pub use finish::finish;
+pub use lines::{Line, Tone, lines};
 pub use meaning::{DECORATIONS, Dynamic, Meaning};
 pub use order::{Ending, Repeat, endings, playing_order, repeats, written_out};
 pub use page::{
@@ -27,5 +29,5 @@ pub use sounding::{Sounding, sounding_at, soundings};
 pub use span::Span;
 pub use tune::{
     Accept, Bar, Clef, ClefChange, Event, EventKind, Instruction, LineStyle, Mark, MarkKind,
-    MarkPlace, Note, Scope, Tune, TuneBar, Tuplet, Voice,
+    MarkPlace, Note, Scope, Style, Tune, TuneBar, Tuplet, Voice,
 };

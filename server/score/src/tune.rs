@@ -25,6 +25,8 @@ pub struct Tune {
     pub accepts: Vec<Accept>,
     /// What the composer said of voices (`recte instrument`, `recte level`).
     pub instructions: Vec<Instruction>,
+    /// The style that the composer asks for (`recte style`), in the order typed.
+    pub styles: Vec<Style>,
     /// The tempi, in the order typed; the header's stands at the beginning.
     pub tempi: Vec<Tempo>,
     /// The order of parts, written out, if the header gives one.
@@ -396,6 +398,15 @@ pub struct Accept {
     pub rules: Vec<String>,
     /// Where it holds.
     pub scope: Scope,
+    /// Where it is typed.
+    pub span: Span,
+}
+
+/// The style the composer writes in: `recte style WORDS`. In the tune it holds for the whole of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Style {
+    /// "strict" or "free", and what else is asked for: "direct".
+    pub words: Vec<String>,
     /// Where it is typed.
     pub span: Span,
 }

@@ -17,7 +17,7 @@ use crate::segment::before_comment;
 use crate::syntax::{Kind, kind};
 use crate::write::TextEdit;
 use recte_score::{
-    Accept, Grouping, Instruction, Scope, SectionMark, Span, TextField, Tune, written_out,
+    Accept, Grouping, Instruction, Scope, SectionMark, Span, Style, TextField, Tune, written_out,
 };
 use recte_theory::{Key, Time};
 use tree_sitter::{Node, TreeCursor};
@@ -384,12 +384,28 @@ impl<'a> Reader<'a> {
         } else if matches!(verb, "instrument" | "level") {
             let (voice, value) = voice_and_value(text, verb);
             self.tune.instructions.push(Instruction { what: verb.to_owned(), voice, value, span });
+        } else if verb == "style" {
+            self.style(&words.collect::<Vec<_>>(), span);
         } else {
             let message = format!(
-                "“recte {verb}” says nothing known; there are accept, beats, instrument and level."
+                "“recte {verb}” says nothing known; there are accept, beats, instrument, level and style."
             );
             self.report(ProblemKind::Directive, span, message);
         }
+    }
+
+    /// `recte style strict`, `recte style strict direct`, `recte style free`.
+    fn style(&mut self, words: &[&str], span: Span) {
+        if matches!(words, ["strict"] | ["strict", "direct"] | ["free"]) {
+            let words = words.iter().map(|&word| word.to_owned()).collect();
+            self.tune.styles.push(Style { words, span });
+            return;
+        }
+        let typed = words.join(" ");
+        let message = format!(
+            "“recte style {typed}” says nothing known; there are strict, strict direct and free."
+        );
+        self.report(ProblemKind::Directive, span, message);
     }
 
     fn grouping(&mut self, text: &str, name: &str, span: Span) {

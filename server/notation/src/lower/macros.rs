@@ -336,6 +336,7 @@ pub(crate) fn move_spans(tune: &mut Tune, moved: &impl Fn(&mut Span)) {
     moved(&mut tune.span);
     tune.accepts.iter_mut().for_each(|accept| moved(&mut accept.span));
     tune.instructions.iter_mut().for_each(|instruction| moved(&mut instruction.span));
+    tune.styles.iter_mut().for_each(|style| moved(&mut style.span));
     for voice in &mut tune.voices {
         moved(&mut voice.declared);
         voice.lyrics.iter_mut().for_each(moved);

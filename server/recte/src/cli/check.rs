@@ -9,7 +9,7 @@ use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 use recte_assist::{Snapshot, check};
-use recte_review::{Config, Family, RULES, Severity, find_rule};
+use recte_review::{Config, Family, RULES, RuleSetting, Severity, find_rule};
 use std::io::{IsTerminal, stderr};
 use std::path::Path;
 use std::sync::Arc;
@@ -166,10 +166,22 @@ fn one(args: &CheckArgs, input: &Input, config: Arc<Config>) -> Result<Report, S
     if let Some(why) = without_music(&document) {
         complain(&format!("{}: {why}", input.name()));
     }
-    let snapshot = Snapshot::new(document, config);
+    let snapshot = Snapshot::new(document, asking(args, config));
     let mut remarks = check(&snapshot);
     remarks.retain(|one| wanted(args, one.finding().rule));
     Ok(Report { name: input.name(), document: snapshot.document, bars, remarks })
+}
+
+/// The settings, with the rules named that are asked for: those that only observe speak only then.
+fn asking(args: &CheckArgs, config: Arc<Config>) -> Arc<Config> {
+    if args.rule.is_empty() {
+        return config;
+    }
+    let mut config = (*config).clone();
+    for rule in args.rule.iter().filter_map(|id| find_rule(id)) {
+        config.rules.entry(rule.id.to_owned()).or_insert(RuleSetting::of(rule.severity));
+    }
+    Arc::new(config)
 }
 
 /// Remarks on a text that lies, or will lie, at a path; and how they would end `check`.

@@ -6,7 +6,7 @@ use crate::files::Input;
 use clap::{Args, ValueEnum};
 use recte_notation::{Block, Document};
 use recte_score::Tune;
-use recte_score::harmony::{Foreign, Harmony, Heading, harmonies};
+use recte_score::harmony::{Cadence, Foreign, Harmony, Heading, cadences, harmonies};
 use recte_theory::{Metre, PitchName, Time};
 use serde::Serialize;
 use std::fmt::Write;
@@ -62,6 +62,8 @@ struct HarmonyJson {
     notes: Vec<String>,
     key: Option<String>,
     degree: Option<String>,
+    /// The kind of the cadence that ends here.
+    cadence: Option<&'static str>,
     nonchord: Vec<NonchordJson>,
     readings: Vec<ReadingJson>,
 }
@@ -99,11 +101,19 @@ fn of_tune(input: &Input, _: &Document, _: usize, block: &Block) -> TuneJson {
         path: input.name(),
         reference: tune.reference.clone(),
         title: tune.title().to_owned(),
-        harmonies: harmonies(tune).iter().map(|harmony| of_harmony(tune, harmony)).collect(),
+        harmonies: listed(tune),
     }
 }
 
-fn of_harmony(tune: &Tune, harmony: &Harmony) -> HarmonyJson {
+fn listed(tune: &Tune) -> Vec<HarmonyJson> {
+    let harmonies = harmonies(tune);
+    let cadences = cadences(tune, &harmonies);
+    let at = |place: usize| cadences.iter().find(|cadence| cadence.harmony == place);
+    let all = harmonies.iter().enumerate();
+    all.map(|(place, harmony)| of_harmony(tune, harmony, at(place))).collect()
+}
+
+fn of_harmony(tune: &Tune, harmony: &Harmony, cadence: Option<&Cadence>) -> HarmonyJson {
     let heading = harmony.chord.as_ref();
     let chord = heading.map(|heading| &heading.chord);
     HarmonyJson {
@@ -120,6 +130,7 @@ fn of_harmony(tune: &Tune, harmony: &Harmony) -> HarmonyJson {
         notes: heading.map(|heading| names(&heading.names)).unwrap_or_default(),
         key: heading.map(|heading| heading.key.to_string()),
         degree: heading.map(|heading| heading.degree.clone()),
+        cadence: cadence.map(|cadence| cadence.kind.name()),
         nonchord: heading.map(|heading| nonchord(tune, heading)).unwrap_or_default(),
         readings: heading.map(readings).unwrap_or_default(),
     }
@@ -168,7 +179,10 @@ fn text(tunes: &[TuneJson]) -> String {
             let symbol = symbol.as_deref().unwrap_or("silence");
             let degree = degree.as_deref().unwrap_or_default();
             let key = key.as_deref().map(|key| format!("in {key}")).unwrap_or_default();
-            let line = format!("bar {bar:>3}, beat {beat:<5} {symbol:<10} {degree:<8} {key}");
+            let mut line = format!("bar {bar:>3}, beat {beat:<5} {symbol:<10} {degree:<8} {key}");
+            if let Some(cadence) = harmony.cadence {
+                let _ = write!(line, ": {cadence} cadence");
+            }
             let _ = writeln!(text, "  {}", line.trim_end());
         }
     }
@@ -177,7 +191,7 @@ fn text(tunes: &[TuneJson]) -> String {
 
 fn csv(tunes: &[TuneJson]) -> String {
     let mut table = String::from(
-        "path,reference,title,bar,beat,onset,duration,symbol,root,quality,bass,inversion,notes,key,degree\n",
+        "path,reference,title,bar,beat,onset,duration,symbol,root,quality,bass,inversion,notes,key,degree,cadence\n",
     );
     for tune in tunes {
         for harmony in &tune.harmonies {
@@ -199,6 +213,7 @@ fn csv(tunes: &[TuneJson]) -> String {
                 harmony.notes.join(" "),
                 plain(&harmony.key),
                 plain(&harmony.degree),
+                harmony.cadence.unwrap_or_default().to_owned(),
             ];
             let _ = writeln!(table, "{}", fields.map(|field| quoted(&field)).join(","));
         }

@@ -2,9 +2,9 @@
 
 use crate::around::Around;
 use crate::check::check_block;
-use crate::config::Config;
+use crate::config::{Config, RuleSetting};
 use crate::finding::{Finding, FixKind};
-use crate::rule::{RULES, Rule};
+use crate::rule::{RULES, Rule, find_rule};
 use recte_notation::write::{apply, same_sound};
 use recte_notation::{Block, Document, lower};
 use recte_score::Span;
@@ -13,7 +13,10 @@ use std::sync::Arc;
 /// The findings of one rule in a text of one tune.
 pub(crate) fn findings_of(rule: &str, text: &str) -> Vec<Finding> {
     let document = Document::new(text);
-    let config = Config::default();
+    let mut config = Config::default();
+    // Some rules only observe, and speak only where the settings name them.
+    let asked = find_rule(rule).map(|rule| RuleSetting::of(rule.severity));
+    config.rules.extend(asked.map(|setting| (rule.to_owned(), setting)));
     let all = findings_in(&document, &config).into_iter();
     all.filter(|finding| finding.rule == rule).collect()
 }
@@ -22,6 +25,21 @@ pub(crate) fn findings_of(rule: &str, text: &str) -> Vec<Finding> {
 pub(crate) fn messages_of(rule: &str, text: &str) -> Vec<String> {
     prove_fixes(rule, text);
     findings_of(rule, text).into_iter().map(|finding| finding.message).collect()
+}
+
+/// The messages of one rule in a text.
+pub(crate) fn said_in(rule: &str, text: &str) -> Vec<String> {
+    findings_of(rule, text).into_iter().map(|finding| finding.message).collect()
+}
+
+/// Music for four voices, the style asked for.
+pub(crate) fn chorale(style: &str, voices: [&str; 4]) -> String {
+    let [soprano, alto, tenor, bass] = voices;
+    format!(
+        "X:1\nM:4/4\nL:1/4\n%%recte style {style}\nK:C\nV:S name=\"Soprano\"\nV:A name=\"Alto\"\n\
+         V:T name=\"Tenor\" clef=treble-8\nV:B name=\"Bass\" clef=bass\n\
+         [V:S] {soprano}\n[V:A] {alto}\n[V:T] {tenor}\n[V:B] {bass}\n"
+    )
 }
 
 /// The music of a text after the first fix of a rule.

@@ -1,6 +1,6 @@
 //! # An instruction to recte that it does not know
 //!
-//! `%%recte` takes accept, instrument or level, and then what it is about. Anything else does nothing.
+//! `%%recte` takes accept, instrument, level or style, and then what it is about. Anything else does nothing.
 //!
 //! A remark goes on being made although it was meant to be accepted, or a part is checked as another instrument.
 //! The nearest word is offered.
@@ -17,6 +17,20 @@
 //! ```abc fixed
 //! X:1
 //! %%recte instrument 1 flute
+//! K:C
+//! CDEF|
+//! ```
+//!
+//! ```abc flagged
+//! X:1
+//! %%recte style strickt
+//! K:C
+//! CDEF|
+//! ```
+//!
+//! ```abc fixed
+//! X:1
+//! %%recte style strict
 //! K:C
 //! CDEF|
 //! ```
@@ -52,7 +66,8 @@ pub(crate) const RULE: Rule = Rule {
     check,
 };
 
-const VERBS: [&str; 3] = ["accept", "instrument", "level"];
+const VERBS: [&str; 4] = ["accept", "instrument", "level", "style"];
+const STYLES: [&str; 3] = ["strict", "direct", "free"];
 /// Words at least so alike (Jaro–Winkler) are offered.
 const ALIKE: f64 = 0.8;
 
@@ -73,12 +88,17 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn fix(context: &Context<'_>, problem: &Problem) -> Option<Fix> {
     let start = problem.span.start as usize;
     let typed = &context.block.text[problem.span.range()];
-    let verb = typed.split_whitespace().skip_while(|word| !word.ends_with("recte")).nth(1)?;
-    let verb = verb.trim_end_matches(']');
+    let words = typed.split_whitespace().skip_while(|word| !word.ends_with("recte")).skip(1);
+    let words: Vec<&str> = words.map(|word| word.trim_end_matches(']')).collect();
+    // A verb that is known is followed by a word that is not.
+    let (known, word): (&[&str], &str) = match words.split_first()? {
+        (&"style", rest) => (&STYLES, rest.iter().find(|word| !STYLES.contains(word))?),
+        (verb, _) => (&VERBS, verb),
+    };
     let place = typed.find("recte")? + "recte".len();
-    let at = start + place + typed[place..].find(verb)?;
-    let likeness = |known: &str| strsim::jaro_winkler(known, verb);
-    let near = VERBS.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b)))?;
-    let edits = vec![TextEdit { span: Span::new(at, at + verb.len()), text: (*near).to_owned() }];
+    let at = start + place + typed[place..].find(&format!(" {word}"))? + 1;
+    let likeness = |known: &str| strsim::jaro_winkler(known, word);
+    let near = known.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b)))?;
+    let edits = vec![TextEdit { span: Span::new(at, at + word.len()), text: (*near).to_owned() }];
     (likeness(near) >= ALIKE).then(|| context.fix(format!("Write {near}"), edits))
 }
