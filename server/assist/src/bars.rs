@@ -2,7 +2,7 @@
 //! moved, in other values. What cannot be done comes with the reason.
 
 mod chord_symbols;
-mod place;
+pub(crate) mod place;
 mod signatures;
 
 use crate::host::Snapshot;

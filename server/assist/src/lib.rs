@@ -16,6 +16,7 @@ mod hover;
 mod inlay;
 mod layout;
 mod respell;
+mod suggestions;
 mod symbols;
 
 pub use bars::{Rewriting, Wanted, rewritings};
@@ -27,4 +28,5 @@ pub use hover::{Hover, hover};
 pub use inlay::{Inlay, inlays};
 pub use layout::{LaidOut, layout_all, layout_lines, layout_typed};
 pub use respell::{NotProved, Offer, Passage, Respelled, Style, offers, respell};
+pub use suggestions::{Suggestion, suggestions};
 pub use symbols::{Symbol, SymbolKind, symbols};

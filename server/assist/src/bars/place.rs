@@ -16,13 +16,13 @@ const READINGS: usize = 8 << 20;
 static FREE: Metre = Metre::FREE;
 
 /// A bar or a run of bars of one tune.
-pub(super) struct Place<'a> {
+pub(crate) struct Place<'a> {
     start: usize,
     block: &'a Arc<Block>,
     /// The first bar, counted from 0.
-    pub(super) from: u32,
+    pub(crate) from: u32,
     /// The last.
-    pub(super) to: u32,
+    pub(crate) to: u32,
     /// In bytes of the tune.
     range: Range<usize>,
     asked: bool,
@@ -32,7 +32,7 @@ pub(super) struct Place<'a> {
 
 impl<'a> Place<'a> {
     /// The bars at a place; none where no music stands.
-    pub(super) fn find(
+    pub(crate) fn find(
         snapshot: &'a Snapshot,
         range: &Range<usize>,
         asked: bool,
@@ -51,43 +51,56 @@ impl<'a> Place<'a> {
         (!place.metre().is_free()).then_some(place)
     }
 
-    pub(super) fn start(&self) -> usize {
+    pub(crate) fn start(&self) -> usize {
         self.start
     }
 
-    pub(super) fn block(&self) -> &'a Block {
+    pub(crate) fn block(&self) -> &'a Block {
         self.block
     }
 
-    pub(super) fn text(&self) -> &'a str {
+    pub(crate) fn text(&self) -> &'a str {
         &self.block.text
     }
 
-    pub(super) fn read(&self) -> &'a Lowered {
+    pub(crate) fn read(&self) -> &'a Lowered {
         self.block.lowered()
     }
 
-    pub(super) fn selected(&self) -> bool {
+    pub(crate) fn selected(&self) -> bool {
         !self.range.is_empty()
     }
 
     /// Whether more is wanted than what belongs to the bar at the cursor.
-    pub(super) fn is_asked(&self) -> bool {
+    pub(crate) fn is_asked(&self) -> bool {
         self.asked || self.selected()
     }
 
+    /// When the note at the cursor, or the first of the selection, begins, from the beginning of the tune.
+    pub(crate) fn moment(&self) -> Option<Time> {
+        Some(self.read().tune.bars.get(self.from as usize)?.start + self.cursor_in(self.from)?)
+    }
+
+    /// The beat of a bar at a moment, counted from 1 in the notes of the lower number.
+    pub(crate) fn beat_of(&self, bar: u32, moment: Time) -> String {
+        let tune = &self.read().tune;
+        let start = tune.bars.get(bar as usize).map_or(Time::ZERO, |bar| bar.start);
+        let unit = self.metre_of(bar).and_then(Metre::unit).unwrap_or(Time::new(1, 4));
+        ((moment - start) / unit + Time::new(1, 1)).to_string()
+    }
+
     /// Whether a rewriting with this title is wanted.
-    pub(super) fn wants(&self, title: &str) -> bool {
+    pub(crate) fn wants(&self, title: &str) -> bool {
         !matches!(self.wanted, Wanted::One(one) if one != title)
     }
 
     /// Whether proofs are left for later.
-    pub(super) fn is_unproved(&self) -> bool {
+    pub(crate) fn is_unproved(&self) -> bool {
         self.wanted == Wanted::Titles
     }
 
     /// Whether the tune may be read once more.
-    pub(super) fn has_time(&mut self) -> bool {
+    pub(crate) fn has_time(&mut self) -> bool {
         if self.is_unproved() {
             return true;
         }
@@ -96,21 +109,21 @@ impl<'a> Place<'a> {
         left.is_some()
     }
 
-    pub(super) fn length(&self, bar: u32) -> Time {
+    pub(crate) fn length(&self, bar: u32) -> Time {
         self.read().tune.bars.get(bar as usize).map_or(Time::ZERO, |bar| bar.length)
     }
 
     /// The signature in force in a bar.
-    pub(super) fn metre_of(&self, bar: u32) -> Option<&'a Metre> {
+    pub(crate) fn metre_of(&self, bar: u32) -> Option<&'a Metre> {
         self.read().tune.metre_of(bar)
     }
 
-    pub(super) fn metre(&self) -> &'a Metre {
+    pub(crate) fn metre(&self) -> &'a Metre {
         self.metre_of(self.from).unwrap_or(&FREE)
     }
 
     /// The bars selected; else, where rewritings alone are wanted, all those around under one signature.
-    pub(super) fn passage(&self) -> Option<(u32, u32)> {
+    pub(crate) fn passage(&self) -> Option<(u32, u32)> {
         if self.selected() {
             return Some((self.from, self.to));
         }
@@ -122,12 +135,12 @@ impl<'a> Place<'a> {
     }
 
     /// "bar 5", "bars 5–8".
-    pub(super) fn bars(&self, from: u32, to: u32) -> String {
+    pub(crate) fn bars(&self, from: u32, to: u32) -> String {
         self.bars_and(from, to, "", "").0
     }
 
     /// The same with a verb.
-    pub(super) fn bars_and(
+    pub(crate) fn bars_and(
         &self,
         from: u32,
         to: u32,
@@ -144,7 +157,7 @@ impl<'a> Place<'a> {
 
     /// Where a bar could be cut, the best first: at the cursor, where no note is cut, where groups meet, near the
     /// middle.
-    pub(super) fn cuts(&self, bar: u32, metre: &Metre) -> Vec<Time> {
+    pub(crate) fn cuts(&self, bar: u32, metre: &Metre) -> Vec<Time> {
         let whole = self.length(bar);
         let (quarter, eighth) = (Time::new(1, 4), Time::new(1, 8));
         let by_quarters = whole.count_of(quarter).is_some() && metre.unit() != Some(eighth);

@@ -1,0 +1,211 @@
+//! What a colleague would try: chords made richer, a note held under a passage, a smoother bass, other chords under a
+//! melody note. Each changes the music and says so; none is offered unless it was asked for.
+//!
+//! A kind works out its changes from what sounds, and one place makes them: the text after must hold just those
+//! changes, no rule may have more to say of it than before, and no new name may be one that the speller would not choose.
+
+mod bass;
+mod held;
+mod reharmonised;
+mod richer;
+
+use crate::bars::Wanted;
+use crate::bars::place::Place;
+use crate::harmony::Harmonies;
+use crate::host::Snapshot;
+use crate::respell::best;
+use recte_notation::write::{Alteration, TextEdit, altered};
+use recte_notation::{Block, Change};
+use recte_review::{Around, check_block};
+use recte_score::{Sounding, Tune, soundings};
+use recte_theory::{Interval, Pitch, PitchName, Time};
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
+use std::sync::Arc;
+
+/// Something to try.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Suggestion {
+    /// The result, and that it changes the music.
+    pub title: String,
+    /// What becomes of what, a line for each change: "bar 5: C minor (Cm) becomes C minor-major seventh (Cm(maj7))".
+    pub preview: Vec<String>,
+    /// The changes, all at once, in bytes of the document; else a sentence that says why there are none.
+    pub changes: Result<Vec<Change>, String>,
+}
+
+/// What a kind of suggestion comes to.
+struct Idea {
+    /// The result, without the reminder that the music changes.
+    title: String,
+    preview: Vec<String>,
+    how: How,
+}
+
+/// How an idea is written.
+enum How {
+    /// Notes are others, come, or take the place of rests.
+    Notes(Vec<Alteration>),
+    /// A voice comes, in this text after the last line.
+    Voice(String),
+}
+
+/// What there is to think about: the bars asked about, and what sounds in them.
+struct Scene<'a> {
+    place: &'a Place<'a>,
+    tune: &'a Tune,
+    harmonies: Harmonies<'a>,
+    sounds: Vec<Sounding>,
+    /// From the beginning of the first bar to the end of the last.
+    from: Time,
+    to: Time,
+}
+
+const KINDS: [fn(&Scene<'_>) -> Vec<Idea>; 4] =
+    [richer::ideas, held::ideas, bass::ideas, reharmonised::ideas];
+
+/// What could be tried in the bars of a selection, or, where rewritings alone are wanted, in the bar at the cursor.
+pub fn suggestions(
+    snapshot: &Snapshot,
+    range: Range<usize>,
+    asked: bool,
+    wanted: Wanted<'_>,
+) -> Vec<Suggestion> {
+    if !asked && range.is_empty() {
+        return Vec::new();
+    }
+    let Some(place) = Place::find(snapshot, &range, asked, wanted) else { return Vec::new() };
+    let Some(scene) = Scene::of(&place) else { return Vec::new() };
+    let mut around = None;
+    let mut found: Vec<Suggestion> = Vec::new();
+    for idea in KINDS.iter().flat_map(|kind| kind(&scene)) {
+        let title = format!("{} (changes the music)", idea.title);
+        if !place.wants(&title) || found.iter().any(|known| known.title == title) {
+            continue;
+        }
+        let changes = match place.is_unproved() {
+            true => Ok(Vec::new()),
+            false => {
+                let around = around.get_or_insert_with(|| around_of(snapshot, place.block()));
+                made(snapshot, place.block(), around, &idea.how)
+                    .map(|edits| edits.iter().map(|edit| edit.change(place.start())).collect())
+            }
+        };
+        found.push(Suggestion { title, preview: idea.preview, changes });
+    }
+    found
+}
+
+fn around_of(snapshot: &Snapshot, block: &Block) -> Arc<Around> {
+    let mut blocks = snapshot.document.blocks().zip(Around::of(&snapshot.document));
+    let own = blocks.find(|((_, other), _)| std::ptr::eq(other.as_ref(), block));
+    own.map(|(_, around)| around).unwrap_or_default()
+}
+
+/// The edits of an idea.
+///
+/// # Errors
+/// When the text does not allow it, a rule would have more to say, or its names are not the plain ones.
+fn made(
+    snapshot: &Snapshot,
+    block: &Block,
+    around: &Around,
+    how: &How,
+) -> Result<Vec<TextEdit>, String> {
+    let edits = match how {
+        How::Notes(changes) => altered(block, changes)
+            .ok_or("These notes are typed in a way that does not allow it.")?,
+        How::Voice(text) => {
+            held::appended(block, text).ok_or("Another voice does not go under these bars.")?
+        }
+    };
+    let after = block.edited(&edits).map_err(|_| "These changes touch each other.")?;
+    let count = |block: &Block| {
+        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+        let found = check_block(block, &snapshot.config, around).findings;
+        found.iter().for_each(|finding| *counts.entry(finding.rule).or_default() += 1);
+        (counts, found)
+    };
+    let (before, _) = count(block);
+    let (now, found) = count(&after);
+    let more = |rule: &str| now.get(rule).copied() > before.get(rule).copied();
+    if let Some(finding) = found.iter().find(|finding| more(finding.rule)) {
+        return Err(format!("There would be something to remark: {}", finding.message));
+    }
+    if let How::Notes(changes) = how
+        && !plainly_named(&after, changes)
+    {
+        return Err("The new notes would have names that no player expects.".to_owned());
+    }
+    Ok(edits)
+}
+
+/// Whether the speller would name the new notes as they are.
+fn plainly_named(after: &Block, changes: &[Alteration]) -> bool {
+    let tune = &after.lowered().tune;
+    let names = best(tune);
+    changes.iter().all(|change| {
+        let (voice, event, pitch) = match *change {
+            Alteration::More { voice, event, pitch }
+            | Alteration::Instead { voice, event, pitch, .. } => (voice, event, pitch),
+            Alteration::Other { voice, note, pitch } => {
+                let own = &tune.voices[voice as usize];
+                let event = own.notes.get(note as usize).map_or(0, |note| note.event);
+                (voice, event, pitch)
+            }
+        };
+        let own = &tune.voices[voice as usize];
+        let Some(event) = own.events.get(event as usize) else { return true };
+        let note = event.notes.clone().find(|&note| own.notes[note as usize].written == pitch);
+        let best = note.and_then(|note| names.get(&(voice, note)).copied());
+        best.is_none_or(|name| name == pitch.name)
+    })
+}
+
+impl<'a> Scene<'a> {
+    fn of(place: &'a Place<'a>) -> Option<Scene<'a>> {
+        let tune = &place.read().tune;
+        let from = tune.bars.get(place.from as usize)?.start;
+        let to = tune.bars.get(place.to as usize).map(|bar| bar.start + bar.length)?;
+        let mut sounds = soundings(tune);
+        sounds.retain(|sound| !tune.voices[sound.voice as usize].clef.is_percussion());
+        sounds.sort_by_key(|sound| (sound.onset, sound.pitch.midi(), sound.voice));
+        Some(Scene { place, tune, harmonies: Harmonies::of(place.block()), sounds, from, to })
+    }
+
+    /// What sounds in a stretch of time, the lowest of each moment first.
+    fn during(&self, from: Time, to: Time) -> impl Iterator<Item = &Sounding> {
+        let end = self.sounds.partition_point(|sound| sound.onset < to);
+        self.sounds[..end].iter().filter(move |sound| sound.end > from)
+    }
+
+    /// The notes of a sound, one after the other where it is tied, by index in its voice.
+    fn notes(&self, sound: &Sounding) -> BTreeSet<u32> {
+        let voice = &self.tune.voices[sound.voice as usize];
+        recte_notation::write::tied_together(voice, sound.note).into_iter().collect()
+    }
+
+    /// "bar 5".
+    fn bar(&self, bar: u32) -> String {
+        self.place.bars(bar, bar)
+    }
+
+    fn bars(&self) -> String {
+        self.place.bars(self.place.from, self.place.to)
+    }
+}
+
+/// The same note, an interval higher by name and sound; lower by an octave for each one taken off.
+fn above(pitch: Pitch, interval: Interval, octaves: i8) -> Pitch {
+    pitch.transposed(interval.steps, interval.semitones).shifted_octaves(octaves)
+}
+
+/// The pitch of that name nearest to another.
+fn nearest(name: PitchName, to: Pitch) -> Option<Pitch> {
+    (to.octave - 1..=to.octave + 1)
+        .map(|octave| Pitch { name, octave })
+        .min_by_key(|pitch| ((pitch.midi() - to.midi()).abs(), pitch.midi()))
+}
+
+#[cfg(test)]
+mod tests;
