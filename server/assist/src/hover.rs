@@ -166,12 +166,13 @@ impl<'a> About<'a> {
             }
             // A tied note goes by the first of its notes.
             let known = &self.tune.voices[*voice as usize].notes;
-            let line = told.foreign.iter().filter(|one| one.at.voice == *voice && one.name == name);
+            let mut line =
+                told.foreign.iter().filter(|one| one.at.voice == *voice && one.name == name);
             let same = |at: u32| known.get(at as usize).is_some_and(|one| std::ptr::eq(one, *note));
             let before = |at: u32| known.get(at as usize).is_some_and(|one| one.event < note.event);
             let foreign = match line.clone().find(|one| same(one.at.note)) {
                 Some(own) => own,
-                None => line.filter(|one| note.tied_in && before(one.at.note)).next_back()?,
+                None => line.rfind(|one| note.tied_in && before(one.at.note))?,
             };
             let kind = match foreign.kind {
                 ForeignKind::Free if richer.contains(&name) => return None,

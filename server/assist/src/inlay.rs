@@ -46,8 +46,17 @@ fn of_block(block: &Block, range: &Range<usize>, chords: bool, degrees: bool) ->
     let tune = harmonies.tune;
     let heads = heads(tune);
     let symbols = harmonies.symbols();
-    let Some(last) = tune.bars.last() else { return Vec::new() };
-    let all = harmonies.between(Time::ZERO, last.start + last.length);
+    let within = |event: &&Event| {
+        let at = event.full.start as usize;
+        event.sounds() && (range.contains(&at) || at == range.end)
+    };
+    let here = tune.voices.iter().flat_map(|voice| &voice.events).filter(within);
+    let times: Vec<(Time, Time)> =
+        here.map(|event| (tune.onset(event), tune.onset(event) + event.duration)).collect();
+    let from = times.iter().map(|(onset, _)| *onset).min();
+    let to = times.iter().map(|(_, end)| *end).max();
+    let Some((from, to)) = from.zip(to) else { return Vec::new() };
+    let all = harmonies.between(from, to);
     let shown = all.iter().filter_map(|harmony| {
         let told = &harmony.heading;
         let at = heads.get(&harmony.onset)?.full.start as usize;

@@ -9,11 +9,14 @@ use recte_review::chord_symbols::{Typed, chords_of, symbol_text};
 use recte_score::{Event, EventKind, Mark, MarkKind, MarkPlace, Span, Tune, Voice};
 use recte_theory::Time;
 
+/// What edits some bars.
+type Job = fn(&Place<'_>) -> Vec<TextEdit>;
+
 /// Offers to write the symbols of the harmonies that begin in these bars, and to remove those that are typed.
 pub(super) fn chord_symbols(place: &mut Place<'_>) -> Vec<Rewriting> {
     let bars = place.bars(place.from, place.to);
     let mut found = Vec::new();
-    let jobs: [(String, fn(&Place<'_>) -> Vec<TextEdit>); 2] = [
+    let jobs: [(String, Job); 2] = [
         (format!("Write chord symbols into {bars}"), written),
         (format!("Remove the chord symbols of {bars}"), removed),
     ];

@@ -52,6 +52,7 @@ fn what_can_be_meant_together() {
         "\"C6\"[CEGA]4|",
         "\"G\"[B,DFd]4|",
         "\"Csus4\"[CFGc]4|",
+        "\"F#dim\"[CA_ea]4|",
         "\"C\"[CFGc]2[CEGc]2|",
         "\"C/D\"[D,CEG]4|",
         "\"C9\"[CEG_Bd]4|",

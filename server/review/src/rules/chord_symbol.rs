@@ -166,12 +166,15 @@ fn judged_one(context: &Context<'_>, typed: &Typed<'_>, sounds: &[&Sounding]) ->
     Some(Judged::Contradicts(Box::new(finding)))
 }
 
-/// The sounds of a symbol, with the seventh that a major triad may always have as a dominant.
+/// The sounds of a symbol, with the seventh that a major triad may always have as a dominant, and a diminished one.
 fn meant(chord: &Chord) -> BTreeSet<u8> {
     let mut said = classes(chord);
-    if chord.quality.name == "major triad" {
-        said.insert((chord.root.pitch_class() + 10) % 12);
-    }
+    let seventh = match chord.quality.name.as_str() {
+        "major triad" => Some(10),
+        "diminished triad" => Some(9),
+        _ => None,
+    };
+    said.extend(seventh.map(|seventh| (chord.root.pitch_class() + seventh) % 12));
     said
 }
 
