@@ -28,5 +28,5 @@ pub use hover::{Hover, hover};
 pub use inlay::{Inlay, inlays};
 pub use layout::{LaidOut, layout_all, layout_lines, layout_typed};
 pub use respell::{NotProved, Offer, Passage, Respelled, Style, offers, respell};
-pub use suggestions::{Suggestion, suggestions};
+pub use suggestions::{Suggestion, suggestions, suggestions_for};
 pub use symbols::{Symbol, SymbolKind, symbols};

@@ -74,8 +74,23 @@ pub fn suggestions(
     if !asked && range.is_empty() {
         return Vec::new();
     }
-    let Some(place) = Place::find(snapshot, &range, asked, wanted) else { return Vec::new() };
-    let Some(scene) = Scene::of(&place) else { return Vec::new() };
+    let place = Place::find(snapshot, &range, asked, wanted);
+    place.map(|place| suggested(snapshot, &place)).unwrap_or_default()
+}
+
+/// The same for these bars of a tune, counted from 0; the tune with the byte it begins at.
+pub fn suggestions_for(
+    snapshot: &Snapshot,
+    tune: (usize, &Arc<Block>),
+    bars: (u32, u32),
+    wanted: Wanted<'_>,
+) -> Vec<Suggestion> {
+    let place = Place::of_bars(tune, bars, wanted);
+    place.map(|place| suggested(snapshot, &place)).unwrap_or_default()
+}
+
+fn suggested(snapshot: &Snapshot, place: &Place<'_>) -> Vec<Suggestion> {
+    let Some(scene) = Scene::of(place) else { return Vec::new() };
     let mut around = None;
     let mut found: Vec<Suggestion> = Vec::new();
     for idea in KINDS.iter().flat_map(|kind| kind(&scene)) {

@@ -51,6 +51,18 @@ impl<'a> Place<'a> {
         (!place.metre().is_free()).then_some(place)
     }
 
+    /// These bars of a tune that begins at this byte.
+    pub(crate) fn of_bars(
+        (start, block): (usize, &'a Arc<Block>),
+        (from, to): (u32, u32),
+        wanted: Wanted<'a>,
+    ) -> Option<Place<'a>> {
+        let own =
+            block.lowered().tune.voices.iter().find_map(|voice| voice.bars.get(from as usize))?;
+        let range = own.span.start as usize..own.span.end as usize;
+        Some(Place { start, block, from, to, range, asked: true, wanted, left: READINGS })
+    }
+
     pub(crate) fn start(&self) -> usize {
         self.start
     }

@@ -2,9 +2,10 @@
 
 use super::convert::Client;
 use recte_assist::actions::{Action, ActionKind, actions};
-use recte_assist::{Snapshot, Wanted, emend, offers, rewritings};
+use recte_assist::{Snapshot, Wanted, emend, offers, rewritings, suggestions};
+use recte_notation::Change;
 use serde::{Deserialize, Serialize};
-use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
+use tower_lsp::jsonrpc::{self, Error, ErrorCode};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionDisabled, CodeActionKind, CodeActionOrCommand, Range, Url,
 };
@@ -53,19 +54,20 @@ pub(super) fn code_actions(
     if wanted(&CodeActionKind::REFACTOR_REWRITE) {
         let asked = only.is_some();
         let proof = if client.resolves { Wanted::Titles } else { Wanted::Proved };
-        for one in rewritings(snapshot, client.bytes(rope, range), asked, proof) {
+        for (title, changes, preview) in written_otherwise(client, snapshot, range, asked, proof) {
             // A fix that says the same is the one to take.
-            if found.iter().any(|known| known.title == one.title) {
+            if found.iter().any(|known| known.title == title) {
                 continue;
             }
             let action = CodeAction {
-                title: one.title,
+                title,
                 kind: Some(CodeActionKind::REFACTOR_REWRITE),
                 ..CodeAction::default()
             };
-            match one.changes {
+            match changes {
                 Ok(_) if client.resolves => {
-                    let later = Later { uri: uri.clone(), version: snapshot.version, range, asked };
+                    let version = snapshot.version;
+                    let later = Later { uri: uri.clone(), version, range, asked, preview };
                     found.push(CodeAction { data: serde_json::to_value(later).ok(), ..action });
                 }
                 Ok(changes) => found.push(CodeAction {
@@ -93,6 +95,25 @@ pub(super) fn code_actions(
     found.into_iter().map(CodeActionOrCommand::CodeAction).collect()
 }
 
+/// A title, what it changes or why it cannot, and what becomes of what.
+type Written = (String, Result<Vec<Change>, String>, Vec<String>);
+
+/// Bars rewritten, and what could be tried in them.
+fn written_otherwise(
+    client: &Client,
+    snapshot: &Snapshot,
+    range: Range,
+    asked: bool,
+    wanted: Wanted<'_>,
+) -> Vec<Written> {
+    let bytes = client.bytes(snapshot.document.rope(), range);
+    let bars = rewritings(snapshot, bytes.clone(), asked, wanted).into_iter();
+    let tried = suggestions(snapshot, bytes, asked, wanted).into_iter();
+    bars.map(|one| (one.title, one.changes, Vec::new()))
+        .chain(tried.map(|one| (one.title, one.changes, one.preview)))
+        .collect()
+}
+
 /// Where a rewriting was offered, for the client to bring back when it is taken.
 #[derive(Serialize, Deserialize)]
 pub(super) struct Later {
@@ -100,6 +121,9 @@ pub(super) struct Later {
     version: i32,
     range: Range,
     asked: bool,
+    /// What a suggestion makes of what, to read before it is taken.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    preview: Vec<String>,
 }
 
 impl Later {
@@ -117,14 +141,14 @@ impl Later {
         client: &Client,
         snapshot: &Snapshot,
         action: CodeAction,
-    ) -> Result<CodeAction> {
+    ) -> jsonrpc::Result<CodeAction> {
         if snapshot.version != self.version {
             return Err(Error::new(ErrorCode::ContentModified));
         }
-        let range = client.bytes(snapshot.document.rope(), self.range);
-        let mut own = rewritings(snapshot, range, self.asked, Wanted::One(&action.title));
-        let Some(one) = own.pop() else { return Ok(action) };
-        let changes = one.changes.map_err(|reason| Error {
+        let wanted = Wanted::One(&action.title);
+        let own = written_otherwise(client, snapshot, self.range, self.asked, wanted);
+        let Some((_, changes, _)) = own.into_iter().next() else { return Ok(action) };
+        let changes = changes.map_err(|reason| Error {
             code: ErrorCode::ServerError(REQUEST_FAILED),
             message: reason.into(),
             data: None,
