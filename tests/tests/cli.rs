@@ -456,3 +456,26 @@ fn any_bytes_in_and_no_crash() {
         }
     }
 }
+
+const PLANING: &str = "X:1\nM:4/4\nL:1/4\nV:1 name=\"Piano\"\nK:Am\n[Ace]2 [G_Bd]2|[F_Ac]4|A4|]\n";
+
+#[test]
+fn what_is_suggested_can_be_heard_first() {
+    let dir = folder(&[("a.abc", PLANING.as_bytes())]);
+    let args = ["export", "a.abc", "-o", "a.musicxml", "--bars", "1-2", "--suggestion"];
+    let ran = run_in(dir.path(), &[&args[..], &["add major sevenths"]].concat(), b"");
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let document = fs::read_to_string(dir.path().join("a.musicxml")).unwrap();
+    let steps = document.lines().filter_map(|line| line.trim().strip_prefix("<step>"));
+    let steps: String = steps.filter_map(|step| step.chars().next()).collect();
+    assert_eq!(steps, "ACEGGBDFFACE");
+    // The score itself is as it was.
+    assert_eq!(fs::read_to_string(dir.path().join("a.abc")).unwrap(), PLANING);
+    let ran = run_in(dir.path(), &[&args[..], &["louder"]].concat(), b"");
+    assert_eq!(ran.code, 2);
+    let said = "a.abc: no one suggestion for these bars begins with “louder”; there are \
+                “Add minor sevenths to the parallel chords of bars 1–2 (changes the music)”, ";
+    assert!(ran.err.starts_with(said), "{}", ran.err);
+    // More than one begins so.
+    assert_eq!(run_in(dir.path(), &[&args[..], &["add"]].concat(), b"").code, 2);
+}

@@ -123,3 +123,33 @@ fn hover_says_what_the_readme_shows() {
     let hover = client.request("textDocument/hover", at(line, column));
     assert_eq!(hover["contents"]["value"], expected.trim_end());
 }
+
+#[test]
+fn suggestions_say_what_becomes_of_what_and_come_when_they_are_taken() {
+    let text = "X:1\nM:4/4\nL:1/4\nK:Am\n[Ace]2 [G_Bd]2|[F_Ac]4|A4|]\n";
+    let can = json!({ "dataSupport": true, "resolveSupport": { "properties": ["edit"] } });
+    let can = json!({ "textDocument": { "codeAction": can } });
+    let (mut client, _) = Client::introduced(can, Value::Null);
+    client.open(URI, text);
+    let place = |character: usize| json!({ "line": 4, "character": character });
+    let mut offered = |from: usize, to: usize| {
+        let params = json!({
+            "textDocument": { "uri": URI }, "context": { "diagnostics": [] },
+            "range": { "start": place(from), "end": place(to) },
+        });
+        let all = client.request("textDocument/codeAction", params).as_array().unwrap().clone();
+        let title = "Add major sevenths to the parallel chords of bars 1–2 (changes the music)";
+        let own = all.into_iter().find(|one| one["title"] == title);
+        own.map(|own| (client.request("codeAction/resolve", own.clone()), own))
+    };
+    // Nothing is tried where nobody asked.
+    assert!(offered(3, 3).is_none());
+    let (taken, own) = offered(0, 22).unwrap();
+    let first = "bar 1: A minor (Am) becomes A minor-major seventh (Am(maj7))";
+    assert_eq!(own["data"]["preview"][0], first);
+    assert_eq!(own["kind"], "refactor.rewrite");
+    assert_eq!(own.get("isPreferred"), None);
+    let edits = &taken["edit"]["changes"][URI];
+    assert_eq!(edits.as_array().unwrap().len(), 1, "{taken}");
+    assert!(edits[0]["newText"].as_str().unwrap().contains('^'), "{taken}");
+}

@@ -1,7 +1,7 @@
 //! Ratios, all taken in one run on one thread: a whole check against the bare parse of the same bytes, one
 //! keystroke, from the edit to the findings, against the whole check, a hover in a tune that was asked of before against the
 //! search for its harmonies, and the rules of metre alone, over tunes that
-//! are read already, against the bare parse; the last also over the imported scores (`target/imported`).
+//! are read already, against the bare parse, and the naming of what sounds at every moment; the last two also over the imported scores (`target/imported`).
 //!
 //! `cargo bench -p recte-assist`. The text is `RECTE_BENCH`, by default every tune of the test corpus in one
 //! file (`target/corpus/native-all.abc`, laid out by `tests/run`), else the suite in `tests/scores`.
@@ -11,6 +11,8 @@
 use recte_assist::{Snapshot, check, hover};
 use recte_notation::{Change, Document};
 use recte_review::{Around, Config, Context, Family, RULES};
+use recte_score::{Sounding, soundings};
+use recte_theory::{Pitch, sonority};
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -71,6 +73,30 @@ fn metre_rules(document: &Document) -> Duration {
         black_box(found);
     }
     start.elapsed()
+}
+
+/// A name for what sounds at each moment at which something begins, over every tune, which is read before.
+fn named_slices(document: &Document) -> Duration {
+    let tunes: Vec<_> =
+        document.blocks().map(|(_, block)| soundings(&block.lowered().tune)).collect();
+    let start = Instant::now();
+    for mut sounds in tunes {
+        sounds.sort_by_key(|sound| sound.onset);
+        let mut open: Vec<Sounding> = Vec::new();
+        for struck in sounds.chunk_by(|a, b| a.onset == b.onset) {
+            open.retain(|sound| sound.end > struck[0].onset);
+            open.extend(struck);
+            let pitches: Vec<Pitch> = open.iter().map(|sound| sound.pitch).collect();
+            black_box(sonority::name(&pitches));
+        }
+    }
+    start.elapsed()
+}
+
+fn naming_ratio(text: &str) -> f64 {
+    let document = Document::new(text);
+    let named = median(|| named_slices(&document));
+    named.as_secs_f64() / median(|| bare_parse(text)).as_secs_f64()
 }
 
 /// The imported scores in one text.
@@ -150,9 +176,11 @@ fn main() {
         println!("check / bare parse: {:.2}", whole.as_secs_f64() / parse.as_secs_f64());
         println!("keystroke / check:  1/{:.0}", whole.as_secs_f64() / key.as_secs_f64());
         println!("metre rules / bare parse: {:.2}", metre_ratio(&text));
+        println!("naming every moment / bare parse: {:.2}", naming_ratio(&text));
         let scores = imported(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/imported"));
         if !scores.is_empty() {
-            println!("the same, imported scores: {:.2}", metre_ratio(&scores));
+            println!("metre rules, imported scores: {:.2}", metre_ratio(&scores));
+            println!("naming every moment, imported scores: {:.2}", naming_ratio(&scores));
             let (search, one) = hovers(&scores);
             let share = search.as_secs_f64() / one.as_secs_f64();
             println!("hover / harmonies of the longest: 1/{share:.0}");

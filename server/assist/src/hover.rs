@@ -8,7 +8,8 @@ use recte_notation::{BlockKind, Document};
 use recte_review::chord_symbols::{Typed, in_force};
 use recte_score::harmony::{ForeignKind, Heading};
 use recte_score::{Event, EventKind, Note, Tune, sounding_at};
-use recte_theory::chord::{Chord, Stack, identify, thirds};
+use recte_theory::chord::{Chord, Stack, thirds};
+use recte_theory::sonority::{self, Sonority};
 use recte_theory::{Interval, Key, Pitch, PitchName};
 use std::ops::Range;
 
@@ -90,7 +91,18 @@ impl<'a> About<'a> {
         if rests && let Some(lines) = rests::several(self.harmonies, self.event) {
             return Some(lines);
         }
-        let now = identify(&self.pitches).filter(|_| self.classes.len() > 2);
+        let now = match sonority::name(&self.pitches).filter(|_| self.classes.len() > 2) {
+            Some(Sonority::Chord(chord)) => Some(chord),
+            // One triad over another, a pile of fourths, neighbours all at once: no chord with foreign notes.
+            Some(
+                one @ (Sonority::Polychord { .. }
+                | Sonority::Pile { .. }
+                | Sonority::Cluster { .. }),
+            ) => {
+                return Some(vec![beyond(&one), self.notes()]);
+            }
+            _ => None,
+        };
         if now.is_none()
             && let Some(stack) = as_it_sounds(&self.pitches, &self.classes)
         {
@@ -261,7 +273,10 @@ impl<'a> About<'a> {
         let interval = Interval::between(first, top);
         let top = match self.classes.len() {
             1 | 2 => format!("{interval}"),
-            count => format!("{count} different notes, {interval} from lowest to highest"),
+            count => match sonority::name(&self.pitches) {
+                Some(named) => format!("{}, {interval} from lowest to highest", beyond(&named)),
+                None => format!("{count} different notes, {interval} from lowest to highest"),
+            },
         };
         Some(vec![top, self.notes()])
     }
@@ -291,6 +306,14 @@ impl<'a> About<'a> {
             Some(tonic) => Key::new(PitchName::from_fifths(tonic.fifths() + shift), key.mode),
             None => *key,
         }
+    }
+}
+
+/// "D major over C major (D | C)", "cluster from C to F".
+fn beyond(named: &Sonority) -> String {
+    match named.symbol() {
+        Some(symbol) => format!("{} ({symbol})", named.words()),
+        None => named.words(),
     }
 }
 

@@ -200,6 +200,31 @@ impl<'a> Scene<'a> {
         recte_notation::write::tied_together(voice, sound.note).into_iter().collect()
     }
 
+    /// Between what a sound is an inner one all the while it lasts: the highest that the lowest of the others is, and the
+    /// lowest that the highest is. What reaches these takes the place of the bass or of the melody.
+    fn between(&self, sound: &Sounding) -> (i32, i32) {
+        let others: Vec<&Sounding> = self
+            .during(sound.onset, sound.end)
+            .filter(|other| (other.voice, other.note) != (sound.voice, sound.note))
+            .collect();
+        // They change only where a sound begins or ends.
+        let inside = |at: &Time| sound.onset <= *at && *at < sound.end;
+        let changes = others.iter().flat_map(|other| [other.onset, other.end]).filter(inside);
+        let (mut low, mut high) = (i32::MIN, i32::MAX);
+        for at in changes.chain([sound.onset]) {
+            let here = others.iter().filter(|other| other.onset <= at && at < other.end);
+            let pitches: Vec<i32> = here.map(|other| other.pitch.midi()).collect();
+            low = low.max(pitches.iter().copied().min().unwrap_or(i32::MAX));
+            high = high.min(pitches.iter().copied().max().unwrap_or(i32::MIN));
+        }
+        (low, high)
+    }
+
+    /// When the piece ends.
+    fn last(&self) -> Time {
+        self.sounds.iter().map(|sound| sound.end).max().unwrap_or_default()
+    }
+
     /// "bar 5".
     fn bar(&self, bar: u32) -> String {
         self.place.bars(bar, bar)

@@ -160,3 +160,10 @@ fn a_transposing_part_shows_both() {
 fn between_things_there_is_nothing() {
     check("C2 ‸ C2|", "");
 }
+
+#[test]
+fn what_no_chord_of_the_table_is() {
+    check("[C,,G,,D,A,E‸B]4|", "6 notes in fifths on C\nC2 G2 D3 A3 E4 B4");
+    check("[C,E,G,_A,_C‸_E]4|", "A flat minor over C major (A♭m | C)\nC3 E3 G3 A♭3 C♭4 E♭4");
+    check("[E‸FGA]4|", "cluster from E to A\nE4 F4 G4 A4");
+}

@@ -93,6 +93,10 @@ fn text(tune: &Tune, scene: &Scene<'_>, pitch: Pitch) -> Option<String> {
                 .is_none_or(|before| first.bars[before as usize].line != Some(*own))
         });
         text.extend(line(opening));
+        if bar.ending {
+            let times: Vec<String> = bar.endings.iter().map(u8::to_string).collect();
+            text.push_str(&format!("[{} ", times.join(",")));
+        }
         if bar.metre != metre {
             metre = bar.metre;
             text.push_str(&format!("[M:{}]", tune.metres.get(metre as usize)?));
@@ -102,7 +106,11 @@ fn text(tune: &Tune, scene: &Scene<'_>, pitch: Pitch) -> Option<String> {
         let length = length_text(bar.length / unit);
         text.push_str(&match (held, full) {
             (true, _) => {
-                let tie = if number < scene.place.to { "-" } else { "" };
+                // Over a repeat or into an ending no tie leads.
+                let next = first.bars.get(number as usize + 1);
+                let parts = bar.strong_line
+                    || next.is_some_and(|next| next.ending || next.repeat_opens > 0);
+                let tie = if number < scene.place.to && !parts { "-" } else { "" };
                 format!("{}{length}{tie}", pitch_text(pitch, signed))
             }
             (false, true) => "Z".to_owned(),
@@ -116,18 +124,24 @@ fn text(tune: &Tune, scene: &Scene<'_>, pitch: Pitch) -> Option<String> {
 /// The edit that puts a voice after the last line, if all others stay as they are.
 pub(super) fn appended(block: &Block, text: &str) -> Option<Vec<TextEdit>> {
     let at = block.text.trim_end().len();
-    // It is declared before the key, where a header ends.
-    let header = block.lowered().tune.header;
-    let key = block.text.get(header.range())?.rfind("\nK:")?;
-    let key = header.start as usize + key + 1;
+    let insert = |at: usize, text: String| TextEdit { span: Span::new(at, at), text };
+    let tune = &block.lowered().tune;
     let declared = format!("V:{PEDAL} clef=bass name=\"{PEDAL}\"\n");
-    let alone = block.lowered().tune.voices.first()?.declared == Span::default();
-    // Where no header declares the one voice there is, it does so for both.
-    let declared = if alone { format!("V:1\n{declared}") } else { declared };
-    let edits = vec![
-        TextEdit { span: Span::new(key, key), text: declared },
-        TextEdit { span: Span::new(at, at), text: format!("\n{text}") },
-    ];
+    let first = tune.voices.first()?.declared;
+    let mut edits = if first == Span::default() || first.end <= tune.header.end {
+        // It is declared before the key, where a header ends; where none declares the one voice there is, with it.
+        let key = block.text.get(tune.header.range())?.rfind("\nK:")?;
+        let key = tune.header.start as usize + key + 1;
+        let alone = if first == Span::default() { "V:1\n" } else { "" };
+        vec![insert(key, format!("{alone}{declared}")), insert(at, format!("\n{text}"))]
+    } else {
+        vec![insert(at, format!("\n{declared}{text}"))]
+    };
+    // Where the staves are listed, it is the lowest.
+    for staves in &tune.groupings {
+        let end = block.text.get(..staves.span.end as usize)?.trim_end().len();
+        edits.push(insert(end, format!(" {PEDAL}")));
+    }
     let after = block.edited(&edits).ok()?;
     let (before, after) = (block.lowered(), after.lowered());
     let (old, new) = (&before.tune, &after.tune);

@@ -47,6 +47,10 @@ fn under(scene: &Scene<'_>, told: &Told<'_>, at: Time) -> Vec<Idea> {
     ways.sort_by_key(|(cost, chord, _)| (*cost, chord.root.fifths(), chord.quality.order));
     let bar = scene.place.from;
     let place = format!("beat {} of {}", scene.place.beat_of(bar, onset), scene.bar(bar));
+    // A symbol typed over the old chord goes on saying it.
+    let symbols = scene.harmonies.symbols();
+    let typed = symbols.iter().find(|one| one.onset == onset);
+    let stays = typed.map(|one| format!("the chord symbol “{}” typed there stays", one.mark.text));
     let idea = |(_, chord, pitches): (i32, Chord, Vec<Pitch>)| {
         let changes = others.iter().zip(pitches).filter(|(sound, pitch)| sound.pitch != *pitch);
         let changes = changes.flat_map(|(sound, pitch)| {
@@ -58,11 +62,14 @@ fn under(scene: &Scene<'_>, told: &Told<'_>, at: Time) -> Vec<Idea> {
         });
         Idea {
             title: format!("Re-harmonise {place} as {}", chord.symbol()),
-            preview: vec![format!(
+            preview: [format!(
                 "{place}: {} becomes {}",
                 told.heading.chord.symbol(),
                 chord.words()
-            )],
+            )]
+            .into_iter()
+            .chain(stays.clone())
+            .collect(),
             how: How::Notes(changes.collect()),
         }
     };
@@ -116,7 +123,7 @@ fn voiced(chord: Chord, melody: Pitch, others: &[&Sounding]) -> Option<(i32, Cho
             for name in &names {
                 let Some(pitch) = nearest(*name, sound.pitch) else { continue };
                 let crosses = pitches.last().is_some_and(|below| below.midi() >= pitch.midi());
-                if crosses || pitch.midi() > melody.midi() {
+                if crosses || pitch.midi() >= melody.midi() {
                     continue;
                 }
                 let mut all = pitches.clone();
@@ -132,8 +139,10 @@ fn voiced(chord: Chord, melody: Pitch, others: &[&Sounding]) -> Option<(i32, Cho
         let close = upper.windows(2).all(|two| two[1].midi() - two[0].midi() <= OCTAVE);
         let has =
             |name: &PitchName| pitches.iter().chain([&melody]).any(|pitch| pitch.name == *name);
-        // The fifth may be missing, nothing else.
-        let complete = names.iter().enumerate().all(|(place, name)| place == 2 || has(name));
+        // A perfect fifth may be missing, nothing else.
+        let perfect = chord.quality.intervals.get(2).is_some_and(|fifth| fifth.semitones == 7);
+        let complete =
+            names.iter().enumerate().all(|(place, name)| place == 2 && perfect || has(name));
         let place = names.iter().position(|name| *name == pitches[0].name);
         let bass = place.filter(|place| *place != 2);
         let (true, true, Some(place)) = (close, complete, bass) else { continue };

@@ -21,6 +21,7 @@ type Step = (&'static str, Interval, &'static str);
 
 const MINOR_SEVENTH: Interval = Interval { steps: 6, semitones: 10 };
 const MAJOR_SEVENTH: Interval = Interval { steps: 6, semitones: 11 };
+const FOURTH: Interval = Interval { steps: 3, semitones: 5 };
 const NINTH: Interval = Interval { steps: 8, semitones: 14 };
 
 const MINOR_SEVENTHS: [Step; 4] = [
@@ -45,7 +46,10 @@ struct Triad {
     end: Time,
     bar: u32,
     chord: Chord,
+    /// Its key, where it stands alone; chords that move in parallel have none.
     key: Option<Key>,
+    /// Whether a fourth is at home in it.
+    dominant: bool,
 }
 
 pub(super) fn ideas(scene: &Scene<'_>) -> Vec<Idea> {
@@ -100,6 +104,7 @@ fn parallel(scene: &Scene<'_>) -> Vec<Triad> {
             bar: one.bar,
             chord: one.chord,
             key: None,
+            dominant: true,
         })
         .collect()
 }
@@ -108,7 +113,9 @@ fn parallel(scene: &Scene<'_>) -> Vec<Triad> {
 fn told(scene: &Scene<'_>) -> Vec<Triad> {
     let whole = |one: &Told<'_>| {
         let chord = &one.heading.chord;
-        chord.quality.family == Family::Triad && chord.omitted.is_none()
+        // Where something foreign sounds too, it may be another chord that is meant.
+        let clean = one.heading.foreign.is_empty();
+        chord.quality.family == Family::Triad && chord.omitted.is_none() && clean
     };
     let all = scene.harmonies.between(scene.from, scene.to).into_iter().filter(whole);
     all.map(|one| Triad {
@@ -117,6 +124,7 @@ fn told(scene: &Scene<'_>) -> Vec<Triad> {
         bar: one.bar.max(scene.place.from),
         chord: one.heading.chord,
         key: Some(one.heading.key),
+        dominant: one.heading.degree.trim_end_matches(char::is_numeric) == "V",
     })
     .collect()
 }
@@ -128,11 +136,13 @@ fn added<'s>(
     what: &str,
     step: &dyn Fn(&Triad) -> Option<&'s Step>,
 ) -> Option<Idea> {
-    let mut changes = Vec::new();
+    let mut changes: Vec<Alteration> = Vec::new();
     let mut preview = Vec::new();
     for triad in triads {
         let Some((_, interval, name)) = step(triad) else { continue };
-        let own = with_note(scene, triad, *interval);
+        let mut own = with_note(scene, triad, *interval);
+        // A chord that goes on under another bass has its note already.
+        own.retain(|change| !changes.iter().any(|known| same_place(known, change)));
         if own.is_empty() {
             // Every parallel chord, or the passage would be parallel no more.
             if triad.key.is_none() {
@@ -148,6 +158,15 @@ fn added<'s>(
         if triads.iter().all(|one| one.key.is_none()) { "parallel chords" } else { "chords" };
     let title = format!("Add {what} to the {chords} of {}", scene.bars());
     (!changes.is_empty()).then_some(Idea { title, preview, how: How::Notes(changes) })
+}
+
+fn same_place(a: &Alteration, b: &Alteration) -> bool {
+    let place = |change: &Alteration| match *change {
+        Alteration::More { voice, event, .. } => (0, voice, event),
+        Alteration::Other { voice, note, .. } => (1, voice, note),
+        Alteration::Instead { voice, event, .. } => (2, voice, event),
+    };
+    place(a) == place(b)
 }
 
 fn becoming(scene: &Scene<'_>, triad: &Triad, becomes: &Chord) -> String {
@@ -186,9 +205,18 @@ fn with_note(scene: &Scene<'_>, triad: &Triad, interval: Interval) -> Vec<Altera
         else {
             continue;
         };
+        // Above the highest note it would be the melody; only where all chords move together it is none.
+        let own = |sound: &&&Sounding| {
+            let range = &voice.events[event as usize].notes;
+            sound.voice == number && scene.notes(sound).iter().any(|note| range.contains(note))
+        };
+        let highest = sounds.iter().filter(own).max_by_key(|sound| sound.pitch.midi());
+        let melody = triad.key.is_some()
+            && highest.is_some_and(|sound| scene.between(sound).1 <= sound.pitch.midi());
         let free = |midi: i32| written().all(|other| (other.midi() - midi).abs() > 1);
         let places = (-2..=2).map(|octaves| above(root.written, interval, octaves));
-        let fits = |midi: i32| low < midi && midi <= (low + HAND).max(top) && free(midi);
+        let most = if melody { top - 1 } else { (low + HAND).max(top) };
+        let fits = |midi: i32| low < midi && midi <= most && free(midi);
         let best = places
             .filter(|pitch| fits(pitch.midi()))
             .min_by_key(|pitch| ((pitch.midi() - top).abs(), pitch.midi() < top));
@@ -210,12 +238,20 @@ fn in_place_of_root(
     let above_bass = roots.iter().filter(|sound| Some(sound.pitch.midi()) > lowest);
     let inside = above_bass.filter(|sound| sound.onset >= triad.onset && sound.end <= triad.end);
     // The melody keeps its note.
-    let top = |sound: &Sounding| {
-        let others = scene.during(sound.onset, sound.end);
-        others.map(|other| other.pitch.midi()).max() == Some(sound.pitch.midi())
+    let new = |sound: &Sounding| above(sound.pitch, interval, -1).midi();
+    let inner = inside.filter(|sound| {
+        let (low, high) = scene.between(sound);
+        let moved = new(sound);
+        low < moved.min(sound.pitch.midi()) && moved.max(sound.pitch.midi()) < high
+    });
+    // It goes on by staying or by a step down, as sevenths and ninths do.
+    let resolves = |sound: &Sounding| {
+        let next =
+            scene.sounds.iter().find(|one| one.voice == sound.voice && one.onset == sound.end);
+        next.is_some_and(|next| (0..=2).contains(&(new(sound) - next.pitch.midi())))
     };
-    let inner = inside.filter(|sound| !top(sound));
-    let Some(giving) = inner.min_by_key(|sound| sound.pitch.midi()) else { return Vec::new() };
+    let good = inner.filter(|sound| triad.key.is_none() || resolves(sound));
+    let Some(giving) = good.min_by_key(|sound| sound.pitch.midi()) else { return Vec::new() };
     if roots.len() < 2 {
         return Vec::new();
     }
@@ -229,33 +265,34 @@ fn suspended(scene: &Scene<'_>, triads: &[Triad]) -> Option<Idea> {
     let quality = quality_named("suspended fourth")?;
     let mut changes = Vec::new();
     let mut preview = Vec::new();
-    for triad in triads {
+    for triad in triads.iter().filter(|triad| triad.dominant && triad.end < scene.last()) {
         let third = triad.chord.quality.intervals[1];
         let name = above_root(&triad.chord, third);
         let thirds: Vec<&Sounding> =
             scene.during(triad.onset, triad.end).filter(|sound| sound.pitch.name == name).collect();
         let inside = |sound: &&Sounding| sound.onset >= triad.onset && sound.end <= triad.end;
-        let melody = |sound: &&Sounding| {
-            let others = scene.during(sound.onset, sound.end);
-            let mut other =
-                others.filter(|other| other.voice != sound.voice || other.note != sound.note);
-            !other.any(|other| other.pitch.midi() > sound.pitch.midi())
-        };
+        let fourth = 5 - third.semitones;
+        let melody = |sound: &&Sounding| sound.pitch.midi() + fourth >= scene.between(sound).1;
         if thirds.is_empty()
             || !thirds.iter().all(inside)
             || thirds.iter().any(melody)
             || triad.chord.inversion == 1
+            || triad
+                .key
+                .is_some_and(|key| !key.signature.contains(above_root(&triad.chord, FOURTH)))
         {
             continue;
         }
         for sound in thirds {
-            let up = Interval { steps: 1, semitones: 5 - third.semitones };
+            let up = Interval { steps: 1, semitones: fourth };
             let pitch = above(sound.written, up, 0);
             let notes = scene.notes(sound).into_iter();
             changes.extend(notes.map(|note| Alteration::Other { voice: sound.voice, note, pitch }));
         }
         preview.push(becoming(scene, triad, &Chord { quality, ..triad.chord }));
     }
-    let title = format!("Put the fourth for the third in the chords of {}", scene.bars());
+    let alone = triads.iter().any(|triad| triad.key.is_some());
+    let chords = if alone { "dominants" } else { "parallel chords" };
+    let title = format!("Put the fourth for the third in the {chords} of {}", scene.bars());
     (!changes.is_empty()).then_some(Idea { title, preview, how: How::Notes(changes) })
 }

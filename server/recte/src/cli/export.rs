@@ -97,7 +97,10 @@ fn tried(
         return Err(match titles.as_slice() {
             [] => "nothing is suggested for these bars.".to_owned(),
             _ => {
-                format!("nothing “{title}” is suggested for these bars, but {}.", titles.join(", "))
+                format!(
+                    "no one suggestion for these bars begins with “{title}”; there are {}.",
+                    titles.join(", ")
+                )
             }
         });
     };

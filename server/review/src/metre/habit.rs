@@ -32,7 +32,7 @@ pub(crate) fn without_habits<K: Eq + Hash>(
         if told.len() == TOLD && !told.contains(&finding.bar) {
             continue;
         }
-        told.insert(finding.bar);
+        let first = told.insert(finding.bar);
         let count = bars.get(kind).map_or(0, BTreeSet::len);
         let mut finding = finding.clone();
         if count > TOLD {
@@ -40,6 +40,10 @@ pub(crate) fn without_habits<K: Eq + Hash>(
             finding.severity = Severity::Hint;
         } else if finding.severity == Severity::Info && kept(kind) >= SURE * count {
             finding.severity = Severity::Warning;
+        }
+        // What other voices do at once is told beside the first.
+        if !first {
+            finding.severity = Severity::Hint;
         }
         found.push(finding);
     }
