@@ -137,3 +137,23 @@ fn harmonies_follow_each_other_without_a_gap() {
         }
     }
 }
+
+#[test]
+fn a_bass_rings_on_under_the_chords_after_it() {
+    let found = degrees("C", "C,2 [E,G,C]2|G,,2 [F,B,D]2|C,4|]");
+    assert!(found.iter().all(|one| !one.starts_with("Bdim")), "{found:?}");
+    assert_eq!(found.last().map(String::as_str), Some("C I"));
+    let waltz = degrees("C", "C, [E,C][E,C] z|G,, [F,B,][F,B,] z|C,4|]");
+    assert!(waltz.iter().all(|one| !one.contains("dim")), "{waltz:?}");
+}
+
+#[test]
+fn a_seventh_over_a_dominant_is_no_passing_note() {
+    assert_eq!(degrees("C", "[G,B,DG]2 [G,B,DF]2|[CEGc]4|]"), ["G V", "G7 V7", "C I"]);
+}
+
+#[test]
+fn two_five_one_in_sevenths_is_heard_in_its_key() {
+    let found = degrees("C", "[D,FAce]4|[G,FAB]4|[C,EGBd]4|]");
+    assert_eq!(found, ["Dm7 ii7", "G7 V7", "Cmaj7 I7"]);
+}

@@ -102,6 +102,7 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
             at += 1;
         }
     }
+    ring(tune, &mut cells);
     let mut bar = 0;
     for cell in &mut cells {
         cell.all = cell.heard.iter().sum();
@@ -114,6 +115,36 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
         }
     }
     cells
+}
+
+/// What a low note weighs that has ended and is still in the ear.
+const RINGING: i32 = 45;
+/// So many semitones above it the next lowest note must lie: a chord over a bass that was struck before it.
+const OVER_IT: i32 = 7;
+
+/// In accompaniment a bass is struck on the beat and the chord after it: the bass goes on in the ear until another comes
+/// or the bar ends (common practice, no source).
+fn ring(tune: &Tune, cells: &mut [Cell]) {
+    let mut bar = 0;
+    let mut bass: Option<(usize, i32)> = None;
+    for cell in cells {
+        let onset = Time::new(cell.onset, TICKS);
+        let before = bar;
+        while tune.bars.get(bar + 1).is_some_and(|next| next.start <= onset) {
+            bar += 1;
+        }
+        if bar != before {
+            bass = None;
+        }
+        match (bass, cell.bass) {
+            (Some((name, low)), Some((_, midi))) if midi > low + OVER_IT => {
+                cell.heard[name] = cell.heard[name].max(RINGING);
+                cell.bass = bass;
+            }
+            (_, Some(own)) => bass = Some(own),
+            (_, None) => {}
+        }
+    }
 }
 
 fn level(bar: &TuneBar, metre: Option<&Metre>, offset: Time) -> Level {

@@ -34,7 +34,7 @@ static LISTENED: LazyLock<Vec<Listened>> = LazyLock::new(|| {
         ("minor triad", Nowhere, 0),
         ("diminished triad", AHalfStepUp, DIMINISHED),
         ("augmented triad", AFifthDown, AUGMENTED),
-        ("dominant seventh", AFifthDown, SEVENTH),
+        ("dominant seventh", AFifthDown, DOMINANT_SEVENTH),
         ("minor seventh", Nowhere, SEVENTH),
         ("major seventh", Nowhere, SEVENTH),
         ("half-diminished seventh", AHalfStepUp, SEVENTH + DIMINISHED),

@@ -13,8 +13,10 @@ pub(super) const SILENT_FIFTH: i32 = 2000;
 pub(super) const ROOT_IN_BASS: i32 = 1000;
 /// … and when any member is.
 pub(super) const MEMBER_IN_BASS: i32 = 3500;
-/// A chord with a seventh.
+/// A chord with a seventh …
 pub(super) const SEVENTH: i32 = 6200;
+/// … and the seventh that leads home, which ears expect.
+pub(super) const DOMINANT_SEVENTH: i32 = 4800;
 /// A chord with a diminished fifth.
 pub(super) const DIMINISHED: i32 = 1000;
 /// An augmented triad.
@@ -45,7 +47,9 @@ pub(super) const RAISED_SIXTH: i64 = 350;
 pub(super) const NAME_OUT_OF_KEY: i64 = 10;
 /// A tonic that is no plain triad of its mode …
 pub(super) const TONIC_ALTERED: i64 = 760;
-/// … but for the major tonic that ends in minor.
+/// … with the seventh that the key gives it …
+pub(super) const TONIC_SEVENTH: i64 = 250;
+/// … or for the major tonic that ends in minor.
 pub(super) const PICARDY: i64 = 450;
 /// Per cent of what a chord costs that leads to another of the key.
 pub(super) const APPLIED: i64 = 60;

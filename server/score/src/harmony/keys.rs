@@ -1,7 +1,7 @@
 //! The keys that chords are heard in: the cheapest path of all, found exactly (Viterbi).
 
 use super::cells::{Cell, GRID, NAMES, fifths};
-use super::chords::{Heard, Leads};
+use super::chords::{Heard, Leads, Listened};
 use super::costs::*;
 use recte_theory::key::Mode;
 
@@ -60,6 +60,7 @@ impl Local {
             let (third, plain) = (kind.members[1], kind.members.len() == 3);
             cost += match (self.minor, third) {
                 (false, 4) | (true, -3) if plain => 0,
+                (false, 4) | (true, -3) if has_own_seventh(kind) => TONIC_SEVENTH,
                 (true, 4) if plain && kind.leads == Leads::AFifthDown => PICARDY,
                 _ => TONIC_ALTERED,
             };
@@ -188,11 +189,17 @@ pub(super) fn resolves(chord: Heard, next: Heard) -> bool {
     }
 }
 
+/// Whether a chord is a triad with the seventh that a tonic may have.
+fn has_own_seventh(kind: &Listened) -> bool {
+    matches!(kind.members[1..], [4, 1, 5] | [-3, 1, -2])
+}
+
 /// What speaks for a key when one chord goes to another.
 fn goes(key: Local, chord: Heard, next: Heard) -> i64 {
     let (from, to) = (chord.root - key.tonic, next.root - key.tonic);
     let goal = next.kind();
-    if goal.members.len() > 3 || !matches!(goal.members[1..], [4 | -3, 1]) {
+    let plain = matches!(goal.members[1..], [4 | -3, 1]);
+    if !plain && !has_own_seventh(goal) {
         return 0;
     }
     let major = goal.members[1] == 4;
