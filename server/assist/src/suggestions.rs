@@ -102,8 +102,11 @@ fn suggested(snapshot: &Snapshot, place: &Place<'_>) -> Vec<Suggestion> {
             true => Ok(Vec::new()),
             false => {
                 let around = around.get_or_insert_with(|| around_of(snapshot, place.block()));
-                made(snapshot, place.block(), around, &idea.how)
-                    .map(|edits| edits.iter().map(|edit| edit.change(place.start())).collect())
+                made(snapshot, place.block(), around, &idea.how).map(|mut edits| {
+                    // In the order of the text.
+                    edits.sort_by_key(|edit| edit.span);
+                    edits.iter().map(|edit| edit.change(place.start())).collect()
+                })
             }
         };
         found.push(Suggestion { title, preview: idea.preview, changes });

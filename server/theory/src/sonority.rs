@@ -141,8 +141,11 @@ fn over(sorted: &[Pitch]) -> Option<Sonority> {
     let above: Vec<Pitch> = sorted.iter().copied().filter(|pitch| pitch.name != bass).collect();
     let chord = identify(&above)?;
     let plain = matches!(chord.quality.family, Family::Triad | Family::Seventh);
-    (plain && chord.omitted.is_none())
-        .then(|| Sonority::Over(Chord { bass, inversion: 0, ..chord }))
+    (plain && chord.omitted.is_none()).then_some(Sonority::Over(Chord {
+        bass,
+        inversion: 0,
+        ..chord
+    }))
 }
 
 /// A complete triad below, another above it.

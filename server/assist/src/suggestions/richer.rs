@@ -144,11 +144,11 @@ fn added<'s>(
         // A chord that goes on under another bass has its note already.
         own.retain(|change| !changes.iter().any(|known| same_place(known, change)));
         if own.is_empty() {
-            // Every parallel chord, or the passage would be parallel no more.
-            if triad.key.is_none() {
-                return None;
+            if triad.key.is_some() {
+                continue;
             }
-            continue;
+            // Every parallel chord, or the passage would be parallel no more.
+            return None;
         }
         let becomes = quality_named(name).map(|quality| Chord { quality, ..triad.chord })?;
         preview.push(becoming(scene, triad, &becomes));

@@ -130,3 +130,12 @@ fn nothing_unasked() {
     let snapshot = Snapshot::new(Document::new(&format!("{HEAD}[CEG]4|\n")), Arc::default());
     assert_eq!(suggestions(&snapshot, 25..25, false, Wanted::Proved), []);
 }
+
+#[test]
+fn a_voice_of_its_own_is_listed_with_the_others() {
+    let head = HYMN.replace("V:1 name", "%%score [1 2 3 4]\nV:1 name").replace("K:C", "K:F");
+    let text = format!("{head}% 1\n[V:1] ▲c4|c4▲|\n[V:2] A4|A4|\n[V:3] F4|F4|\n[V:4] F,4|F,4|\n");
+    let all = suggested(&text);
+    let (_, _, after) = all.iter().find(|one| one.0.starts_with("Hold F")).unwrap();
+    assert!(after.as_ref().unwrap().ends_with("[V:Pedal] [L:1/4]F,4-|F,4|"), "{after:?}");
+}

@@ -74,8 +74,8 @@ pub fn altered(block: &Block, changes: &[Alteration]) -> Option<Vec<TextEdit>> {
         let voice = read.tune.voices.get(number as usize)?;
         // Every note of the bars touched, so that those left keep their pitch.
         let touched: BTreeSet<u32> = events
-            .iter()
-            .filter_map(|(event, _)| voice.events.get(*event as usize))
+            .keys()
+            .filter_map(|event| voice.events.get(*event as usize))
             .flat_map(|event| {
                 let (first, last) = between_lines(voice, event.bar);
                 first..=last
