@@ -135,11 +135,11 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             finding.fixes.clear();
         }
     }
-    // Who runs over more lines than he parts beams at has one way of doing it, whatever the line.
+    // Who runs over a line in more than one place of four has one way of doing it, whatever the line.
     let over = |(way, _): &(Way, u16)| matches!(way, Way::Over(..));
     let bars: BTreeSet<_> =
         remarks.iter().filter(|(kind, _)| over(kind)).map(|(_, finding)| finding.bar).collect();
-    if bars.len() > parted {
+    if bars.len() * 3 > parted {
         for (kind, _) in remarks.iter_mut().filter(|(kind, _)| over(kind)) {
             kind.0 = Way::Over(0, false);
         }
