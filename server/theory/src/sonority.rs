@@ -5,7 +5,7 @@
 //! library music21 10.5.1; what the chord table says of its own rows agrees). Polychords, piles and clusters as Open
 //! Music Theory describes them ("Extended and added-note chords", "Quartal harmony"; from memory).
 
-use crate::chord::{Chord, Family, identify};
+use crate::chord::{Chord, Family, identify, qualities};
 use crate::interval::Interval;
 use crate::pitch::{Pitch, PitchName};
 use std::collections::BTreeSet;
@@ -105,6 +105,7 @@ pub fn name(pitches: &[Pitch]) -> Option<Sonority> {
     }
     pile(&sorted)
         .or_else(|| cluster(&sorted))
+        .or_else(|| without_third(&sorted, &names).map(Sonority::Chord))
         .or_else(|| over(&sorted))
         .or_else(|| polychord(&sorted))
         .or_else(|| {
@@ -133,6 +134,29 @@ fn cluster(sorted: &[Pitch]) -> Option<Sonority> {
     let near = sorted.windows(2).all(|pair| pair[1].midi() - pair[0].midi() <= 2);
     let (first, last) = (sorted.first()?, sorted.last()?);
     near.then_some(Sonority::Cluster { bass: first.name, top: last.name })
+}
+
+/// Root, perfect fifth and seventh: a chord whose third does not sound.
+fn without_third(sorted: &[Pitch], names: &BTreeSet<PitchName>) -> Option<Chord> {
+    let bass = sorted.first()?.name;
+    let fits = |root: PitchName| {
+        qualities().iter().find_map(|quality| {
+            let large = quality.family == Family::Seventh;
+            let [_, third, fifth, ..] = quality.intervals.as_slice() else { return None };
+            let open = large && third.steps == 2 && (fifth.steps, fifth.semitones) == (4, 7);
+            let mut members = quality.names_on(root);
+            let place = members.iter().position(|name| *name == bass)?;
+            members.remove(1);
+            let same = open && place != 1 && members.into_iter().collect::<BTreeSet<_>>() == *names;
+            same.then(|| Chord {
+                bass,
+                inversion: place as u8,
+                omitted: Some(*third),
+                ..Chord::new(root, quality)
+            })
+        })
+    };
+    names.iter().find_map(|root| fits(*root))
 }
 
 /// Without its lowest note a complete triad or seventh of the table.
@@ -170,9 +194,12 @@ impl Sonority {
         }
     }
 
-    /// "E♭/C", "D | C" for one triad above another; none where the trade has no symbol.
+    /// "E♭/C", "C7(no3)", "D | C" for one triad above another; none where the trade has no symbol.
     pub fn symbol(&self) -> Option<String> {
         match self {
+            Sonority::Chord(chord) if chord.omitted.is_some_and(|one| one.steps == 2) => {
+                Some(format!("{}(no3)", chord.symbol()))
+            }
             Sonority::Chord(chord) | Sonority::Over(chord) => Some(chord.symbol()),
             Sonority::Polychord { lower, upper } => {
                 Some(format!("{} | {}", upper.symbol(), lower.symbol()))
@@ -212,7 +239,6 @@ impl fmt::Display for Sonority {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::chord::qualities;
 
     fn named(text: &str) -> String {
         let pitches: Vec<Pitch> = text.split(' ').map(|pitch| pitch.parse().unwrap()).collect();
@@ -230,6 +256,7 @@ mod tests {
     fn beyond_the_table() {
         for (notes, words) in [
             ("C3 B3 D#4 F#4", "B major over C"),
+            ("C4 G4 Bb4", "C dominant seventh, without its third"),
             ("D3 B4 D#5 F#5", "B major over D"),
             ("C3 E3 G3 F#4 A#4 C#5", "major triads a tritone apart on C"),
             ("C3 E3 G3 Ab3 Cb4 Eb4", "A flat minor over C major"),
