@@ -16,7 +16,7 @@ use crate::host::Snapshot;
 use crate::respell::best;
 use recte_notation::write::{Alteration, TextEdit, altered};
 use recte_notation::{Block, Change};
-use recte_review::{Around, check_block};
+use recte_review::{Around, Finding, check_block};
 use recte_score::{Sounding, Tune, soundings};
 use recte_theory::{Interval, Pitch, PitchName, Time};
 use std::collections::{BTreeMap, BTreeSet};
@@ -61,6 +61,9 @@ struct Scene<'a> {
     to: Time,
 }
 
+/// The longest tune, in bytes, for which every suggestion is worked out at once.
+const LONGEST: usize = 64 << 10;
+
 const KINDS: [fn(&Scene<'_>) -> Vec<Idea>; 4] =
     [richer::ideas, held::ideas, bass::ideas, reharmonised::ideas];
 
@@ -75,6 +78,8 @@ pub fn suggestions(
         return Vec::new();
     }
     let place = Place::find(snapshot, &range, asked, wanted);
+    // Each is a check of the whole tune: an editor that cannot ask for one of them is not kept waiting.
+    let place = place.filter(|place| wanted != Wanted::Proved || place.text().len() < LONGEST);
     place.map(|place| suggested(snapshot, &place)).unwrap_or_default()
 }
 
@@ -91,7 +96,7 @@ pub fn suggestions_for(
 
 fn suggested(snapshot: &Snapshot, place: &Place<'_>) -> Vec<Suggestion> {
     let Some(scene) = Scene::of(place) else { return Vec::new() };
-    let mut around = None;
+    let mut before = None;
     let mut found: Vec<Suggestion> = Vec::new();
     for idea in KINDS.iter().flat_map(|kind| kind(&scene)) {
         let title = format!("{} (changes the music)", idea.title);
@@ -101,8 +106,8 @@ fn suggested(snapshot: &Snapshot, place: &Place<'_>) -> Vec<Suggestion> {
         let changes = match place.is_unproved() {
             true => Ok(Vec::new()),
             false => {
-                let around = around.get_or_insert_with(|| around_of(snapshot, place.block()));
-                made(snapshot, place.block(), around, &idea.how).map(|mut edits| {
+                let before = before.get_or_insert_with(|| Before::of(snapshot, place.block()));
+                made(snapshot, place.block(), before, &idea.how).map(|mut edits| {
                     // In the order of the text.
                     edits.sort_by_key(|edit| edit.span);
                     edits.iter().map(|edit| edit.change(place.start())).collect()
@@ -114,10 +119,26 @@ fn suggested(snapshot: &Snapshot, place: &Place<'_>) -> Vec<Suggestion> {
     found
 }
 
-fn around_of(snapshot: &Snapshot, block: &Block) -> Arc<Around> {
-    let mut blocks = snapshot.document.blocks().zip(Around::of(&snapshot.document));
-    let own = blocks.find(|((_, other), _)| std::ptr::eq(other.as_ref(), block));
-    own.map(|(_, around)| around).unwrap_or_default()
+/// What is remarked of a tune as it is.
+struct Before {
+    around: Arc<Around>,
+    counts: BTreeMap<&'static str, usize>,
+}
+
+impl Before {
+    fn of(snapshot: &Snapshot, block: &Block) -> Before {
+        let mut blocks = snapshot.document.blocks().zip(Around::of(&snapshot.document));
+        let own = blocks.find(|((_, other), _)| std::ptr::eq(other.as_ref(), block));
+        let around = own.map(|(_, around)| around).unwrap_or_default();
+        let counts = counts(&check_block(block, &snapshot.config, &around).findings);
+        Before { around, counts }
+    }
+}
+
+fn counts(findings: &[Finding]) -> BTreeMap<&'static str, usize> {
+    let mut counts = BTreeMap::new();
+    findings.iter().for_each(|finding| *counts.entry(finding.rule).or_default() += 1);
+    counts
 }
 
 /// The edits of an idea.
@@ -127,7 +148,7 @@ fn around_of(snapshot: &Snapshot, block: &Block) -> Arc<Around> {
 fn made(
     snapshot: &Snapshot,
     block: &Block,
-    around: &Around,
+    before: &Before,
     how: &How,
 ) -> Result<Vec<TextEdit>, String> {
     let edits = match how {
@@ -138,20 +159,14 @@ fn made(
         }
     };
     let after = block.edited(&edits).map_err(|_| "These changes touch each other.")?;
-    let count = |block: &Block| {
-        let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-        let found = check_block(block, &snapshot.config, around).findings;
-        found.iter().for_each(|finding| *counts.entry(finding.rule).or_default() += 1);
-        (counts, found)
-    };
-    let (before, _) = count(block);
-    let (now, found) = count(&after);
-    let more = |rule: &str| now.get(rule).copied() > before.get(rule).copied();
+    let found = check_block(&after, &snapshot.config, &before.around).findings;
+    let now = counts(&found);
+    let more = |rule: &str| now.get(rule) > before.counts.get(rule);
     if let Some(finding) = found.iter().find(|finding| more(finding.rule)) {
         return Err(format!("There would be something to remark: {}", finding.message));
     }
     if let How::Notes(changes) = how
-        && !plainly_named(&after, changes)
+        && !plainly_named(&block.lowered().tune, &after.lowered().tune, changes)
     {
         return Err("The new notes would have names that no player expects.".to_owned());
     }
@@ -159,16 +174,15 @@ fn made(
 }
 
 /// Whether the speller would name the new notes as they are.
-fn plainly_named(after: &Block, changes: &[Alteration]) -> bool {
-    let tune = &after.lowered().tune;
+fn plainly_named(before: &Tune, tune: &Tune, changes: &[Alteration]) -> bool {
     let names = best(tune);
     changes.iter().all(|change| {
         let (voice, event, pitch) = match *change {
             Alteration::More { voice, event, pitch }
             | Alteration::Instead { voice, event, pitch, .. } => (voice, event, pitch),
             Alteration::Other { voice, note, pitch } => {
-                let own = &tune.voices[voice as usize];
-                let event = own.notes.get(note as usize).map_or(0, |note| note.event);
+                let old = &before.voices[voice as usize];
+                let event = old.notes.get(note as usize).map_or(0, |note| note.event);
                 (voice, event, pitch)
             }
         };
