@@ -92,7 +92,8 @@ fn tried(
     let bars = asked.map_or((0, last), |(_, bars)| bars.into_inner());
     let begins = |known: &str| known.to_lowercase().starts_with(&title.trim().to_lowercase());
     let all = suggestions_for(&snapshot, (start, block), bars, Wanted::Titles);
-    let Some(known) = all.iter().map(|one| &one.title).find(|known| begins(known)) else {
+    let mut fitting = all.iter().map(|one| &one.title).filter(|known| begins(known));
+    let (Some(known), None) = (fitting.next(), fitting.next()) else {
         let titles: Vec<String> = all.iter().map(|one| format!("“{}”", one.title)).collect();
         return Err(match titles.as_slice() {
             [] => "nothing is suggested for these bars.".to_owned(),
