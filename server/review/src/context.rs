@@ -10,11 +10,9 @@ use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
-use recte_score::harmony::{Harmony, harmonies};
 use recte_score::{Event, Note, NoteRef, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 /// What a rule sees.
 pub struct Context<'a> {
@@ -31,7 +29,6 @@ pub struct Context<'a> {
     notes: OnceCell<Notes>,
     counted: OnceCell<Counted>,
     felt_otherwise: OnceCell<BTreeSet<u32>>,
-    harmonies: OnceCell<Arc<[Harmony]>>,
     parts: OnceCell<Option<Parts>>,
 }
 
@@ -49,7 +46,6 @@ impl<'a> Context<'a> {
             notes: OnceCell::new(),
             counted: OnceCell::new(),
             felt_otherwise: OnceCell::new(),
-            harmonies: OnceCell::new(),
             parts: OnceCell::new(),
         }
     }
@@ -91,11 +87,6 @@ impl<'a> Context<'a> {
             spans.flat_map(|(from, to)| from..=to).collect()
         });
         bars.contains(&bar)
-    }
-
-    /// The harmonies of the tune.
-    pub(crate) fn harmonies(&self) -> &Arc<[Harmony]> {
-        self.harmonies.get_or_init(|| harmonies(self.tune).into())
     }
 
     /// The tune as lines of strict style, if the composer asks for it.

@@ -95,7 +95,7 @@ impl Parts {
         let bars = (0..).zip(&tune.bars).map(|(at, bar)| (bar.start, beat(at).min(quarter)));
         Some(Parts {
             bars: bars.collect(),
-            harmonies: context.harmonies().clone(),
+            harmonies: context.block.harmonies().into(),
             names: names.collect(),
             parts,
             lines,

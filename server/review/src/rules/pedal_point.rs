@@ -50,7 +50,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     if !context.asks_for("pedal-point") {
         return;
     }
-    for one in pedal_points(context.tune, context.harmonies()) {
+    for one in pedal_points(context.tune, context.block.harmonies()) {
         let Some(&at) = one.notes.first() else { continue };
         let name = one.name.words();
         let where_ = bars(context.tune, one.bars);
