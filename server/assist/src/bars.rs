@@ -147,17 +147,15 @@ fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
     ];
     let mut found = Vec::new();
     for (title, job) in jobs {
-        let edits = |place: &Place<'_>| -> Result<Vec<TextEdit>, Refusal> {
-            let mut all = Vec::new();
-            for bar in place.from..=place.to {
-                let own = rhythm::Place { bar, voice: None };
-                all.extend(job(place.text(), place.read(), own)?);
-            }
-            Ok(all)
-        };
+        if !place.wants(&title) {
+            continue;
+        }
+        let each = |bar| job(place.text(), place.read(), rhythm::Place { bar, voice: None });
+        let edits = (place.from..=place.to).map(each).collect::<Result<Vec<_>, _>>();
+        let edits = edits.map(|edits| edits.concat()).map_err(Refusal::from);
         // Where nothing would change there is nothing to offer.
-        if place.wants(&title) && !matches!(edits(place).as_deref(), Ok([])) {
-            found.extend(place.offer(title, edits));
+        if edits != Ok(Vec::new()) {
+            found.extend(place.offer(title, |_| edits.clone()));
         }
     }
     found

@@ -1,14 +1,14 @@
 //! Chord symbols to complete: what sounds at the place comes first.
 
-use crate::harmony::{Harmonies, degree_of, numerals};
+use crate::harmony::{Harmonies, degree_of, key_words, numerals, on_degrees};
 use crate::host::Snapshot;
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, BlockKind, Change};
 use recte_review::chord_symbols::symbol_text;
 use recte_score::{Event, Span, Tune, sounding_at};
-use recte_theory::chord::{Chord, identify, quality_named, readings};
+use recte_theory::chord::{Chord, identify, readings};
 use recte_theory::key::Mode;
-use recte_theory::{Key, Pitch, PitchName};
+use recte_theory::{Key, Pitch};
 use std::ops::Range;
 
 /// What can stand at a place.
@@ -174,11 +174,6 @@ fn event_after(tune: &Tune, at: usize) -> Option<&Event> {
     after.min_by_key(|event| event.full.start)
 }
 
-fn key_words(key: &Key) -> String {
-    let tonic = key.tonic.map(PitchName::words).unwrap_or_default();
-    format!("{tonic} {}", key.mode.name())
-}
-
 /// The triads on the degrees of a key, in minor with the dominant's leading note, and the dominant seventh.
 fn of_key(key: &Key) -> Vec<Chord> {
     let Some(tonic) = key.tonic else { return Vec::new() };
@@ -212,11 +207,7 @@ fn of_key(key: &Key) -> Vec<Chord> {
         Mode::Major | Mode::Minor => tonic.fifths(),
         mode => tonic.fifths() + mode.fifths(),
     };
-    let chord = |(fifths, name): &(i32, &str)| {
-        let quality = quality_named(name)?;
-        Some(Chord::new(PitchName::from_fifths(from + fifths), quality))
-    };
-    rows.iter().filter_map(chord).collect()
+    on_degrees(from, rows)
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use recte_notation::Block;
 use recte_review::chord_symbols::{Typed, classes, typed_symbols};
 use recte_score::harmony::{Harmony, Heading};
-use recte_score::{Sounding, Tune, soundings};
-use recte_theory::chord::Chord;
+use recte_score::{Sounding, Tune, pitched_soundings};
+use recte_theory::chord::{Chord, MEMBERS, ORDINALS, quality_named};
 use recte_theory::{Interval, Key, PitchName, Time};
 use std::borrow::Cow;
 use std::ops::Range;
@@ -27,8 +27,8 @@ pub(crate) struct Told<'a> {
 pub(crate) struct Harmonies<'a> {
     pub(crate) tune: &'a Tune,
     all: &'a [Harmony],
-    /// By when they begin.
-    sounds: Vec<Sounding>,
+    /// By when they begin, the lowest of each moment first.
+    pub(crate) sounds: Vec<Sounding>,
     /// The length of the longest sound.
     longest: Time,
 }
@@ -36,9 +36,7 @@ pub(crate) struct Harmonies<'a> {
 impl<'a> Harmonies<'a> {
     pub(crate) fn of(block: &'a Block) -> Harmonies<'a> {
         let tune = &block.lowered().tune;
-        let mut sounds = soundings(tune);
-        sounds.retain(|sound| !tune.voices[sound.voice as usize].clef.is_percussion());
-        sounds.sort_by_key(|sound| sound.onset);
+        let sounds = pitched_soundings(tune);
         let longest = sounds.iter().map(|sound| sound.end - sound.onset).max().unwrap_or_default();
         Harmonies { tune, all: block.harmonies(), sounds, longest }
     }
@@ -165,8 +163,6 @@ pub(crate) fn numerals(degree: &str) -> String {
     degree.chars().map(signs).collect()
 }
 
-const DEGREES: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
-
 /// "root: fifth degree of C major (V65)", and where a borrowed chord leads.
 pub(crate) fn place_in_key(heading: &Heading) -> Option<String> {
     let degree = &heading.degree;
@@ -175,7 +171,7 @@ pub(crate) fn place_in_key(heading: &Heading) -> Option<String> {
         let letters = goal.trim_start_matches(['b', '#']).to_uppercase();
         let letters = letters.trim_end_matches(|c| c != 'I' && c != 'V');
         let at = ["I", "II", "III", "IV", "V", "VI", "VII"].iter().position(|n| *n == letters)?;
-        Some(format!(", leading to the {} degree", DEGREES[at]))
+        Some(format!(", leading to the {} degree", ORDINALS[at]))
     });
     let what =
         if degree.starts_with(['G', 'F']) || degree.starts_with("It") { "bass" } else { "root" };
@@ -193,14 +189,26 @@ pub(crate) fn degree_of(name: PitchName, key: &Key) -> Option<String> {
         n if n > 0 => ", raised twice",
         _ => ", lowered twice",
     };
-    let degree = DEGREES[usize::from(degree - 1) % 7];
+    let degree = ORDINALS[usize::from(degree - 1) % 7];
     Some(format!("{degree} degree of {tonic} {}{altered}", key.mode.name()))
+}
+
+/// "C major".
+pub(crate) fn key_words(key: &Key) -> String {
+    let tonic = key.tonic.map(PitchName::words).unwrap_or_default();
+    format!("{tonic} {}", key.mode.name())
+}
+
+/// The chords so many fifths from a tonic, each by the name of its quality.
+pub(crate) fn on_degrees(tonic: i32, degrees: &[(i32, &str)]) -> Vec<Chord> {
+    let chord = |(fifths, name): &(i32, &str)| {
+        Some(Chord::new(PitchName::from_fifths(tonic + fifths), quality_named(name)?))
+    };
+    degrees.iter().filter_map(chord).collect()
 }
 
 /// "third": what a name is in a chord.
 pub(crate) fn member(chord: &Chord, name: PitchName) -> Option<&'static str> {
-    const MEMBERS: [&str; 7] =
-        ["root", "ninth", "third", "eleventh", "fifth", "thirteenth", "seventh"];
     let names = chord.quality.names_on(chord.root);
     let at = names.iter().position(|own| *own == name)?;
     let steps = chord.quality.intervals[at].steps;

@@ -17,7 +17,7 @@ use crate::respell::best;
 use recte_notation::write::{Alteration, TextEdit, altered};
 use recte_notation::{Block, Change};
 use recte_review::{Around, Finding, check_block};
-use recte_score::{Sounding, Tune, soundings};
+use recte_score::{Sounding, Tune};
 use recte_theory::{Interval, Pitch, PitchName, Time};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
@@ -55,7 +55,6 @@ struct Scene<'a> {
     place: &'a Place<'a>,
     tune: &'a Tune,
     harmonies: Harmonies<'a>,
-    sounds: Vec<Sounding>,
     /// From the beginning of the first bar to the end of the last.
     from: Time,
     to: Time,
@@ -199,22 +198,31 @@ impl<'a> Scene<'a> {
         let tune = &place.read().tune;
         let from = tune.bars.get(place.from as usize)?.start;
         let to = tune.bars.get(place.to as usize).map(|bar| bar.start + bar.length)?;
-        let mut sounds = soundings(tune);
-        sounds.retain(|sound| !tune.voices[sound.voice as usize].clef.is_percussion());
-        sounds.sort_by_key(|sound| (sound.onset, sound.pitch.midi(), sound.voice));
-        Some(Scene { place, tune, harmonies: Harmonies::of(place.block()), sounds, from, to })
+        Some(Scene { place, tune, harmonies: Harmonies::of(place.block()), from, to })
+    }
+
+    fn sounds(&self) -> &[Sounding] {
+        &self.harmonies.sounds
     }
 
     /// What sounds in a stretch of time, the lowest of each moment first.
     fn during(&self, from: Time, to: Time) -> impl Iterator<Item = &Sounding> {
-        let end = self.sounds.partition_point(|sound| sound.onset < to);
-        self.sounds[..end].iter().filter(move |sound| sound.end > from)
+        let end = self.sounds().partition_point(|sound| sound.onset < to);
+        self.sounds()[..end].iter().filter(move |sound| sound.end > from)
     }
 
     /// The notes of a sound, one after the other where it is tied, by index in its voice.
     fn notes(&self, sound: &Sounding) -> BTreeSet<u32> {
         let voice = &self.tune.voices[sound.voice as usize];
         recte_notation::write::tied_together(voice, sound.note).into_iter().collect()
+    }
+
+    /// The changes that make a sound another one, in each of its notes, as its player reads them.
+    fn other(&self, sound: &Sounding, pitch: Pitch) -> impl Iterator<Item = Alteration> + use<> {
+        let voice = sound.voice;
+        let by = (pitch.steps() - sound.pitch.steps(), pitch.midi() - sound.pitch.midi());
+        let pitch = sound.written.transposed(by.0, by.1);
+        self.notes(sound).into_iter().map(move |note| Alteration::Other { voice, note, pitch })
     }
 
     /// Between what a sound is an inner one all the while it lasts: the highest that the lowest of the others is, and the
@@ -239,7 +247,7 @@ impl<'a> Scene<'a> {
 
     /// When the piece ends.
     fn last(&self) -> Time {
-        self.sounds.iter().map(|sound| sound.end).max().unwrap_or_default()
+        self.sounds().iter().map(|sound| sound.end).max().unwrap_or_default()
     }
 
     /// "bar 5".

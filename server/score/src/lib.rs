@@ -25,7 +25,7 @@ pub use order::{Ending, Repeat, endings, playing_order, repeats, written_out};
 pub use page::{
     Group, GroupKind, Grouping, LooseTie, SectionMark, Slur, Syllable, Tempo, TextField,
 };
-pub use sounding::{Sounding, sounding_at, soundings};
+pub use sounding::{Sounding, pitched_soundings, sounding_at, soundings};
 pub use span::Span;
 pub use tune::{
     Accept, Bar, Clef, ClefChange, Event, EventKind, Instruction, LineStyle, Mark, MarkKind,

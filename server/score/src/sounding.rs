@@ -25,6 +25,14 @@ pub fn soundings(tune: &Tune) -> Vec<Sounding> {
     tune.voices.iter().enumerate().flat_map(|(index, voice)| of_voice(tune, index, voice)).collect()
 }
 
+/// The same without parts for percussion, by when they begin, the lowest of each moment first.
+pub fn pitched_soundings(tune: &Tune) -> Vec<Sounding> {
+    let mut table = soundings(tune);
+    table.retain(|row| !tune.voices[row.voice as usize].clef.is_percussion());
+    table.sort_by_key(|row| (row.onset, row.pitch.midi(), row.voice, row.note));
+    table
+}
+
 fn of_voice(tune: &Tune, index: usize, voice: &Voice) -> Vec<Sounding> {
     let mut table: Vec<Sounding> = Vec::with_capacity(voice.notes.len());
     let mut open: Vec<usize> = Vec::new(); // rows whose sound a tie carries on

@@ -66,6 +66,14 @@ impl Tune {
         &self.metres[bar.metre as usize]
     }
 
+    /// The beat of a bar at a moment of the tune, counted from 1 in the notes of the signature's lower number
+    /// (quarters where there is none).
+    pub fn beat_at(&self, bar: u32, moment: Time) -> Time {
+        let start = self.bars.get(bar as usize).map_or(Time::ZERO, |bar| bar.start);
+        let unit = self.metre_of(bar).and_then(Metre::unit).unwrap_or(Time::new(1, 4));
+        (moment - start) / unit + Time::WHOLE
+    }
+
     /// The metre in force in a bar of the tune: that of the first voice that has it.
     pub fn metre_of(&self, bar: u32) -> Option<&Metre> {
         let own = self.voices.iter().find_map(|voice| voice.bars.get(bar as usize))?;

@@ -202,6 +202,13 @@ pub fn quality_named(name: &str) -> Option<&'static Quality> {
     QUALITIES.iter().find(|quality| quality.name == name)
 }
 
+/// What the members of a chord are called, by their letter steps above the root within an octave.
+pub const MEMBERS: [&str; 7] =
+    ["root", "ninth", "third", "eleventh", "fifth", "thirteenth", "seventh"];
+
+/// What inversions, degrees and groups are counted by.
+pub const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+
 /// A named chord.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Chord {
@@ -274,14 +281,11 @@ impl Chord {
             family if family.can_be_inverted() => format!("{root} {name}"),
             _ => format!("{name} on {root}"),
         };
-        const PLACES: [&str; 6] = ["first", "second", "third", "fourth", "fifth", "sixth"];
         if self.inversion == 0 && self.bass != self.root {
             text.push_str(&format!(" over {}", self.bass.words()));
-        } else if let Some(place) = PLACES.get(usize::from(self.inversion).wrapping_sub(1)) {
+        } else if let Some(place) = ORDINALS.get(usize::from(self.inversion).wrapping_sub(1)) {
             text.push_str(&format!(", {place} inversion"));
         }
-        const MEMBERS: [&str; 7] =
-            ["root", "ninth", "third", "eleventh", "fifth", "thirteenth", "seventh"];
         if let Some(omitted) = self.omitted {
             let member = MEMBERS[omitted.steps.rem_euclid(7) as usize];
             text.push_str(&format!(", without its {member}"));

@@ -9,7 +9,6 @@ use crate::chord::{Chord, Family, identify, qualities};
 use crate::interval::Interval;
 use crate::pitch::{Pitch, PitchName};
 use std::collections::BTreeSet;
-use std::fmt;
 use std::sync::LazyLock;
 
 /// A name for notes that sound together.
@@ -185,15 +184,6 @@ fn polychord(sorted: &[Pitch]) -> Option<Sonority> {
 }
 
 impl Sonority {
-    /// The chord whose root it has, if it has one.
-    pub fn chord(&self) -> Option<&Chord> {
-        match self {
-            Sonority::Chord(chord) | Sonority::Over(chord) => Some(chord),
-            Sonority::Polychord { lower, .. } => Some(lower),
-            _ => None,
-        }
-    }
-
     /// "E♭/C", "C7(no3)", "D | C" for one triad above another; none where the trade has no symbol.
     pub fn symbol(&self) -> Option<String> {
         match self {
@@ -227,12 +217,6 @@ impl Sonority {
                 format!("set class {} ({})", class.forte, form.join(" "))
             }
         }
-    }
-}
-
-impl fmt::Display for Sonority {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.symbol().unwrap_or_else(|| self.words()))
     }
 }
 

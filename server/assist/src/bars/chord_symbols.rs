@@ -61,7 +61,7 @@ fn written(place: &Place<'_>) -> Vec<TextEdit> {
     for harmony in harmonies.between(from, to).iter().filter(|one| one.onset >= from) {
         let Some(text) = symbol_text(&harmony.heading.chord) else { continue };
         let next = events.partition_point(|(onset, _)| *onset < harmony.onset);
-        let until = if harmony.end < to { harmony.end } else { to };
+        let until = harmony.end.min(to);
         let Some((onset, event)) = events.get(next).filter(|(onset, _)| *onset < until) else {
             continue;
         };

@@ -93,14 +93,6 @@ impl<'a> Place<'a> {
         Some(self.read().tune.bars.get(self.from as usize)?.start + self.cursor_in(self.from)?)
     }
 
-    /// The beat of a bar at a moment, counted from 1 in the notes of the lower number.
-    pub(crate) fn beat_of(&self, bar: u32, moment: Time) -> String {
-        let tune = &self.read().tune;
-        let start = tune.bars.get(bar as usize).map_or(Time::ZERO, |bar| bar.start);
-        let unit = self.metre_of(bar).and_then(Metre::unit).unwrap_or(Time::new(1, 4));
-        ((moment - start) / unit + Time::new(1, 1)).to_string()
-    }
-
     /// Whether a rewriting with this title is wanted.
     pub(crate) fn wants(&self, title: &str) -> bool {
         !matches!(self.wanted, Wanted::One(one) if one != title)

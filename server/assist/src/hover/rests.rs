@@ -1,8 +1,8 @@
 //! What goes on elsewhere while a voice rests.
 
-use crate::harmony::{Harmonies, heading, numerals};
+use crate::harmony::{Harmonies, heading, key_words, numerals};
 use recte_score::{Event, Tune};
-use recte_theory::{Metre, Time};
+use recte_theory::Time;
 
 /// So many harmonies of a long rest are told of.
 const MOST: usize = 8;
@@ -22,11 +22,14 @@ pub(super) fn several(harmonies: &Harmonies<'_>, rest: &Event) -> Option<Vec<Str
     let bars = all.iter().any(|told| told.bar != rest.bar);
     let mut lines: Vec<String> = Vec::new();
     for told in all.iter().take(MOST) {
-        let begins = if told.onset < from { from } else { told.onset };
+        let place = place(tune, told.onset.max(from), bars);
         let told = &told.heading;
-        let place = place(tune, begins, bars);
         let degree = numerals(&told.degree);
-        lines.push(format!("{place}: {}, {degree} in {}", heading(&told.chord), key(told)));
+        lines.push(format!(
+            "{place}: {}, {degree} in {}",
+            heading(&told.chord),
+            key_words(&told.key)
+        ));
     }
     if all.len() > MOST {
         lines.push(format!("and {} more", all.len() - MOST));
@@ -34,18 +37,10 @@ pub(super) fn several(harmonies: &Harmonies<'_>, rest: &Event) -> Option<Vec<Str
     Some(lines)
 }
 
-fn key(told: &recte_score::harmony::Heading) -> String {
-    let tonic = told.key.tonic.map(|tonic| tonic.words()).unwrap_or_default();
-    format!("{tonic} {}", told.key.mode.name())
-}
-
 /// "beat 3", "bar 5, beat 3".
 fn place(tune: &Tune, moment: Time, bars: bool) -> String {
     let bar = tune.bars.partition_point(|bar| bar.start <= moment).saturating_sub(1);
-    let start = tune.bars.get(bar).map_or(Time::ZERO, |bar| bar.start);
-    let unit = tune.metre_of(bar as u32).and_then(Metre::unit).unwrap_or(Time::new(1, 4));
-    let beat = (moment - start) / unit + Time::WHOLE;
-    let beat = format!("beat {}", mixed(beat));
+    let beat = format!("beat {}", mixed(tune.beat_at(bar as u32, moment)));
     if bars { format!("bar {}, {beat}", tune.bar_number(bar as u32)) } else { beat }
 }
 

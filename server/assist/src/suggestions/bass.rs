@@ -5,11 +5,9 @@
 
 use super::{How, Idea, Scene, nearest};
 use crate::harmony::Told;
-use recte_notation::write::Alteration;
 use recte_score::Sounding;
 use recte_theory::chord::Chord;
 use recte_theory::{Pitch, PitchName};
-use std::ops::RangeInclusive;
 
 /// What an inverted chord costs, in semitones: one that gains less is left.
 const TURNED: i32 = 3;
@@ -23,6 +21,13 @@ struct Under<'a> {
     bass: Pitch,
     /// The pitch it could have instead.
     third: Option<Pitch>,
+}
+
+impl Under<'_> {
+    /// The bass of the chord as it is, or turned.
+    fn lowest(&self, turned: bool) -> Pitch {
+        self.third.filter(|_| turned).unwrap_or(self.bass)
+    }
 }
 
 pub(super) fn ideas(scene: &Scene<'_>) -> Vec<Idea> {
@@ -54,11 +59,7 @@ fn idea(scene: &Scene<'_>) -> Option<Idea> {
             now.symbol()
         ));
         for sound in &one.notes {
-            let by = third.midi() - one.bass.midi();
-            let steps = third.steps() - one.bass.steps();
-            let pitch = sound.written.transposed(steps, by);
-            let notes = scene.notes(sound).into_iter();
-            changes.extend(notes.map(|note| Alteration::Other { voice: sound.voice, note, pitch }));
+            changes.extend(scene.other(sound, third));
         }
     }
     let title = format!("Invert for a smoother bass in {}", scene.bars());
@@ -101,17 +102,12 @@ fn best(all: &[Under<'_>]) -> (i32, Vec<bool>) {
     // By whether the last chord so far is turned: the motion, its price, and the choices.
     let mut ways: Vec<(i32, i32, Vec<bool>)> = vec![(0, 0, Vec::new())];
     for (place, one) in all.iter().enumerate() {
-        let choices: RangeInclusive<u8> = 0..=u8::from(one.third.is_some());
         let mut next = Vec::new();
-        for turned in choices.map(|choice| choice == 1) {
-            let pitch = if turned { one.third.unwrap_or(one.bass) } else { one.bass };
+        for turned in [false, true].into_iter().filter(|turned| !turned || one.third.is_some()) {
+            let pitch = one.lowest(turned);
             let way = ways.iter().map(|(cost, motion, chosen)| {
-                let before = place.checked_sub(1).map(|before| {
-                    let last = &all[before];
-                    let was = chosen.last() == Some(&true);
-                    if was { last.third.unwrap_or(last.bass) } else { last.bass }
-                });
-                let by = before.map_or(0, |before| moved(before, pitch));
+                let last = place.checked_sub(1).zip(chosen.last());
+                let by = last.map_or(0, |(last, was)| moved(all[last].lowest(*was), pitch));
                 let price = if turned { TURNED } else { 0 };
                 let mut chosen = chosen.clone();
                 chosen.push(turned);

@@ -3,7 +3,7 @@
 use super::{How, Idea, Scene};
 use recte_notation::Block;
 use recte_notation::write::{Alteration, TextEdit, length_text, pitch_text};
-use recte_score::{Event, EventKind, Span, Tune, Voice};
+use recte_score::{Event, EventKind, Span, Voice};
 use recte_theory::{Interval, Key, Pitch, PitchName};
 
 /// The name of the voice that is added.
@@ -24,7 +24,7 @@ pub(super) fn ideas(scene: &Scene<'_>) -> Vec<Idea> {
         let preview = vec![format!("{}: the {what} of {key}, {pitch}, is held", scene.bars())];
         let how = match resting(scene, pitch) {
             Some(changes) => Some(How::Notes(changes)),
-            None => text(scene.tune, scene, pitch).map(How::Voice),
+            None => text(scene, pitch).map(How::Voice),
         };
         found.extend(how.map(|how| Idea { title, preview, how }));
     }
@@ -71,7 +71,8 @@ fn resting(scene: &Scene<'_>, pitch: Pitch) -> Option<Vec<Alteration>> {
 }
 
 /// A voice under all others: silent, but for one note all through these bars.
-fn text(tune: &Tune, scene: &Scene<'_>, pitch: Pitch) -> Option<String> {
+fn text(scene: &Scene<'_>, pitch: Pitch) -> Option<String> {
+    let tune = scene.tune;
     let first = tune.voices.first()?;
     let event = first.events.first()?;
     if tune.voices.iter().any(|voice| voice.id == PEDAL) || first.bars.len() != tune.bars.len() {

@@ -4,10 +4,10 @@
 //! memory).
 
 use super::{How, Idea, Scene, nearest};
-use crate::harmony::Told;
-use recte_notation::write::Alteration;
+use crate::harmony::{Told, on_degrees};
 use recte_score::Sounding;
-use recte_theory::chord::{Chord, Quality, quality_named};
+use recte_theory::chord::Chord;
+use recte_theory::key::Mode;
 use recte_theory::{Key, Pitch, PitchName, Time};
 
 /// So many chords are offered.
@@ -32,10 +32,7 @@ fn under(scene: &Scene<'_>, told: &Told<'_>, at: Time) -> Vec<Idea> {
     if !together || !(3..=6).contains(&sounds.len()) {
         return Vec::new();
     }
-    let (melody, others) = match sounds.split_last() {
-        Some((melody, others)) => (melody, others),
-        None => return Vec::new(),
-    };
+    let Some((melody, others)) = sounds.split_last() else { return Vec::new() };
     let mut ways: Vec<(i32, Chord, Vec<Pitch>)> = chords(&told.heading.key)
         .into_iter()
         .filter(|chord| {
@@ -46,20 +43,14 @@ fn under(scene: &Scene<'_>, told: &Told<'_>, at: Time) -> Vec<Idea> {
         .collect();
     ways.sort_by_key(|(cost, chord, _)| (*cost, chord.root.fifths(), chord.quality.order));
     let bar = scene.place.from;
-    let place = format!("beat {} of {}", scene.place.beat_of(bar, onset), scene.bar(bar));
+    let place = format!("beat {} of {}", scene.tune.beat_at(bar, onset), scene.bar(bar));
     // A symbol typed over the old chord goes on saying it.
     let symbols = scene.harmonies.symbols();
     let typed = symbols.iter().find(|one| one.onset == onset);
     let stays = typed.map(|one| format!("the chord symbol “{}” typed there stays", one.mark.text));
     let idea = |(_, chord, pitches): (i32, Chord, Vec<Pitch>)| {
         let changes = others.iter().zip(pitches).filter(|(sound, pitch)| sound.pitch != *pitch);
-        let changes = changes.flat_map(|(sound, pitch)| {
-            let (steps, by) =
-                (pitch.steps() - sound.pitch.steps(), pitch.midi() - sound.pitch.midi());
-            let written = sound.written.transposed(steps, by);
-            let notes = scene.notes(sound).into_iter();
-            notes.map(move |note| Alteration::Other { voice: sound.voice, note, pitch: written })
-        });
+        let changes = changes.flat_map(|(sound, pitch)| scene.other(sound, pitch));
         Idea {
             title: format!("Re-harmonise {place} as {}", chord.symbol()),
             preview: [format!(
@@ -79,10 +70,9 @@ fn under(scene: &Scene<'_>, told: &Told<'_>, at: Time) -> Vec<Idea> {
 /// The triads of a key and the seventh chords on its fifth and second degree; in minor with the raised leading note.
 fn chords(key: &Key) -> Vec<Chord> {
     let Some(tonic) = key.tonic else { return Vec::new() };
-    let minor = key.signature.fifths() != Some(tonic.fifths());
     // Intervals above the tonic, on the line of fifths, and what stands there.
-    let degrees: &[(i32, &str)] = match minor {
-        false => &[
+    let degrees: &[(i32, &str)] = match key.mode {
+        Mode::Major => &[
             (0, "major triad"),
             (2, "minor triad"),
             (4, "minor triad"),
@@ -92,7 +82,7 @@ fn chords(key: &Key) -> Vec<Chord> {
             (1, "dominant seventh"),
             (2, "minor seventh"),
         ],
-        true => &[
+        _ => &[
             (0, "minor triad"),
             (2, "diminished triad"),
             (-3, "major triad"),
@@ -104,13 +94,7 @@ fn chords(key: &Key) -> Vec<Chord> {
             (2, "half-diminished seventh"),
         ],
     };
-    let quality = |name: &str| -> Option<&'static Quality> { quality_named(name) };
-    degrees
-        .iter()
-        .filter_map(|(fifths, name)| {
-            Some(Chord::new(PitchName::from_fifths(tonic.fifths() + fifths), quality(name)?))
-        })
-        .collect()
+    on_degrees(tonic.fifths(), degrees)
 }
 
 /// The voices under a melody note on a chord, each as near as can be to where it is; the lowest first.

@@ -119,8 +119,8 @@ fn told(scene: &Scene<'_>) -> Vec<Triad> {
     };
     let all = scene.harmonies.between(scene.from, scene.to).into_iter().filter(whole);
     all.map(|one| Triad {
-        onset: if one.onset > scene.from { one.onset } else { scene.from },
-        end: if one.end < scene.to { one.end } else { scene.to },
+        onset: one.onset.max(scene.from),
+        end: one.end.min(scene.to),
         bar: one.bar.max(scene.place.from),
         chord: one.heading.chord,
         key: Some(one.heading.key),
@@ -234,30 +234,26 @@ fn in_place_of_root(
 ) -> Vec<Alteration> {
     let roots: Vec<&&Sounding> =
         sounds.iter().filter(|sound| sound.pitch.name == triad.chord.root).collect();
-    let lowest = sounds.iter().map(|sound| sound.pitch.midi()).min();
-    let above_bass = roots.iter().filter(|sound| Some(sound.pitch.midi()) > lowest);
-    let inside = above_bass.filter(|sound| sound.onset >= triad.onset && sound.end <= triad.end);
-    // The melody keeps its note.
-    let new = |sound: &Sounding| above(sound.pitch, interval, -1).midi();
+    let inside = roots.iter().filter(|sound| sound.onset >= triad.onset && sound.end <= triad.end);
+    // Bass and melody keep their notes.
+    let new = |sound: &Sounding| above(sound.pitch, interval, -1);
     let inner = inside.filter(|sound| {
         let (low, high) = scene.between(sound);
-        let moved = new(sound);
+        let moved = new(sound).midi();
         low < moved.min(sound.pitch.midi()) && moved.max(sound.pitch.midi()) < high
     });
     // It goes on by staying or by a step down, as sevenths and ninths do.
     let resolves = |sound: &Sounding| {
         let next =
-            scene.sounds.iter().find(|one| one.voice == sound.voice && one.onset == sound.end);
-        next.is_some_and(|next| (0..=2).contains(&(new(sound) - next.pitch.midi())))
+            scene.sounds().iter().find(|one| one.voice == sound.voice && one.onset == sound.end);
+        next.is_some_and(|next| (0..=2).contains(&(new(sound).midi() - next.pitch.midi())))
     };
     let good = inner.filter(|sound| triad.key.is_none() || resolves(sound));
     let Some(giving) = good.min_by_key(|sound| sound.pitch.midi()) else { return Vec::new() };
     if roots.len() < 2 {
         return Vec::new();
     }
-    let written = above(giving.written, interval, -1);
-    let notes = scene.notes(giving).into_iter();
-    notes.map(|note| Alteration::Other { voice: giving.voice, note, pitch: written }).collect()
+    scene.other(giving, new(giving)).collect()
 }
 
 /// The fourth in place of the third, where no melody has it.
@@ -285,9 +281,7 @@ fn suspended(scene: &Scene<'_>, triads: &[Triad]) -> Option<Idea> {
         }
         for sound in thirds {
             let up = Interval { steps: 1, semitones: fourth };
-            let pitch = above(sound.written, up, 0);
-            let notes = scene.notes(sound).into_iter();
-            changes.extend(notes.map(|note| Alteration::Other { voice: sound.voice, note, pitch }));
+            changes.extend(scene.other(sound, above(sound.pitch, up, 0)));
         }
         preview.push(becoming(scene, triad, &Chord { quality, ..triad.chord }));
     }

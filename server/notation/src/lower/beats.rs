@@ -46,17 +46,12 @@ impl Reader<'_> {
     /// `%%recte beats 2+2+3`: the beats of the metre in force, and of every later one of that length.
     pub(crate) fn beats(&mut self, text: &str, span: Span) {
         self.beats.push(ToldBeats { text: text.to_owned(), span: Some(span), used: false });
-        let here = match self.before_music() {
-            true => self.metre,
-            false => {
-                let voice = self.voice_for_music();
-                self.positions[voice].metre
-            }
-        };
+        let voice = (!self.before_music()).then(|| self.voice_for_music());
+        let here = voice.map_or(self.metre, |voice| self.positions[voice].metre);
         let metre = self.told_metre(self.tune.metres[here as usize].clone());
-        match self.before_music() {
-            true => self.metre = metre,
-            false => self.positions[self.current].metre = metre,
+        match voice {
+            None => self.metre = metre,
+            Some(voice) => self.positions[voice].metre = metre,
         }
     }
 

@@ -66,7 +66,7 @@ pub fn altered(block: &Block, changes: &[Alteration]) -> Option<Vec<TextEdit>> {
     let between = block.edited(&first).ok()?;
     let read = between.lowered();
     let wanted = wanted(&before.tune, changes);
-    if !same_events(before, read, changes) {
+    if !same_events(before, read) {
         return None;
     }
     let mut edits = Vec::new();
@@ -188,18 +188,14 @@ fn more(voice: &Voice, event: &Event, pitch: Pitch) -> Option<Vec<TextEdit>> {
     plain.then(|| vec![at(next.map_or(last.span.end, |next| next.span.start), text)])
 }
 
-/// Whether each event is where it was, with as many notes but where some came.
-fn same_events(before: &Lowered, after: &Lowered, changes: &[Alteration]) -> bool {
+/// Whether each event is where it was.
+fn same_events(before: &Lowered, after: &Lowered) -> bool {
+    let place = |event: &Event| (event.offset, event.duration, event.bar, event.layer);
     let (old, new) = (&before.tune.voices, &after.tune.voices);
     old.len() == new.len()
-        && old.iter().zip(new).zip(0u32..).all(|((old, new), number)| {
-            old.events.len() == new.events.len()
-                && changes
-                    .iter()
-                    .all(|change| change.voice() != number || new.bars.len() == old.bars.len())
-                && old.events.iter().zip(&new.events).all(|(a, b)| {
-                    (a.offset, a.duration, a.bar, a.layer) == (b.offset, b.duration, b.bar, b.layer)
-                })
+        && old.iter().zip(new).all(|(old, new)| {
+            old.bars.len() == new.bars.len()
+                && old.events.iter().map(place).eq(new.events.iter().map(place))
         })
 }
 
@@ -207,7 +203,7 @@ fn same_events(before: &Lowered, after: &Lowered, changes: &[Alteration]) -> boo
 fn holds(before: &Lowered, after: &Lowered, wanted: &Wanted) -> bool {
     let pairs = before.tune.voices.iter().zip(&after.tune.voices).zip(0u32..);
     let none = BTreeMap::new();
-    same_events(before, after, &[])
+    same_events(before, after)
         && after.problems.len() <= before.problems.len()
         && pairs.into_iter().all(|((old, new), number)| {
             let own = wanted.get(&number).unwrap_or(&none);

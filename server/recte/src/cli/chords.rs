@@ -6,8 +6,8 @@ use crate::files::Input;
 use clap::{Args, ValueEnum};
 use recte_notation::{Block, Document};
 use recte_score::Tune;
-use recte_score::harmony::{Cadence, Foreign, Harmony, Heading, cadences, harmonies};
-use recte_theory::{Metre, PitchName, Time};
+use recte_score::harmony::{Cadence, Foreign, Harmony, Heading, cadences};
+use recte_theory::PitchName;
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -101,13 +101,13 @@ fn of_tune(input: &Input, _: &Document, _: usize, block: &Block) -> TuneJson {
         path: input.name(),
         reference: tune.reference.clone(),
         title: tune.title().to_owned(),
-        harmonies: listed(tune),
+        harmonies: listed(block),
     }
 }
 
-fn listed(tune: &Tune) -> Vec<HarmonyJson> {
-    let harmonies = harmonies(tune);
-    let cadences = cadences(tune, &harmonies);
+fn listed(block: &Block) -> Vec<HarmonyJson> {
+    let (tune, harmonies) = (&block.lowered().tune, block.harmonies());
+    let cadences = cadences(tune, harmonies);
     let at = |place: usize| cadences.iter().find(|cadence| cadence.harmony == place);
     let all = harmonies.iter().enumerate();
     all.map(|(place, harmony)| of_harmony(tune, harmony, at(place))).collect()
@@ -119,7 +119,7 @@ fn of_harmony(tune: &Tune, harmony: &Harmony, cadence: Option<&Cadence>) -> Harm
     HarmonyJson {
         bar: tune.bar_number(harmony.bar),
         bar_index: harmony.bar,
-        beat: beat(tune, harmony).to_string(),
+        beat: tune.beat_at(harmony.bar, harmony.onset).to_string(),
         onset: harmony.onset.to_string(),
         duration: (harmony.end - harmony.onset).to_string(),
         symbol: chord.map(|chord| chord.symbol()),
@@ -159,15 +159,6 @@ fn readings(heading: &Heading) -> Vec<ReadingJson> {
         quality: chord.quality.name.clone(),
     };
     heading.readings.iter().map(json).collect()
-}
-
-/// From 1, in notes of the signature's lower number.
-fn beat(tune: &Tune, harmony: &Harmony) -> Time {
-    let start = tune.bars.get(harmony.bar as usize).map_or(Time::ZERO, |bar| bar.start);
-    let unit = tune.metre_of(harmony.bar).and_then(Metre::unit).unwrap_or(Time::new(1, 4));
-    let offset = harmony.onset - start;
-    Time::new(offset.numerator() * unit.denominator(), offset.denominator() * unit.numerator())
-        + Time::WHOLE
 }
 
 fn text(tunes: &[TuneJson]) -> String {

@@ -108,10 +108,13 @@ fn written_otherwise(
 ) -> Vec<Written> {
     let bytes = client.bytes(snapshot.document.rope(), range);
     let bars = rewritings(snapshot, bytes.clone(), asked, wanted).into_iter();
-    let tried = suggestions(snapshot, bytes, asked, wanted).into_iter();
-    bars.map(|one| (one.title, one.changes, Vec::new()))
-        .chain(tried.map(|one| (one.title, one.changes, one.preview)))
-        .collect()
+    let mut found: Vec<Written> = bars.map(|one| (one.title, one.changes, Vec::new())).collect();
+    // The one that was asked for is found once.
+    if found.is_empty() || !matches!(wanted, Wanted::One(_)) {
+        let tried = suggestions(snapshot, bytes, asked, wanted).into_iter();
+        found.extend(tried.map(|one| (one.title, one.changes, one.preview)));
+    }
+    found
 }
 
 /// Where a rewriting was offered, for the client to bring back when it is taken.

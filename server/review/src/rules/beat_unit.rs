@@ -53,6 +53,7 @@
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
 use crate::rule::{Family, Rule};
+use crate::words::{article, sentence};
 use recte_notation::TextEdit;
 use recte_score::{Span, Tempo};
 use recte_theory::{Metre, Time};
@@ -90,11 +91,11 @@ fn remark(context: &Context<'_>, tempo: &Tempo) -> Option<Finding> {
     let nearest =
         (per_minute + Time::new(1, 2)).numerator() / (per_minute + Time::new(1, 2)).denominator();
     let what = if speed < Time::new(SLOWEST, 1) { "slow" } else { "fast" };
-    let message = format!(
+    let message = sentence(&format!(
         "{} {own} at {speed} is {what} to count; {} {other} at {about}{nearest} is the same speed.",
-        if crate::words::article(&own) == "an" { "An" } else { "A" },
-        crate::words::article(&other)
-    );
+        article(&own),
+        article(&other)
+    ));
     let mut finding = Finding {
         bar: Some(tempo.bar),
         to_bar: Some(tempo.bar),

@@ -134,7 +134,7 @@ fn judged_one(context: &Context<'_>, typed: &Typed<'_>, sounds: &[&Sounding]) ->
     let tune = context.tune;
     let bar = tune.bars.get(typed.event.bar as usize)?;
     let (from, bar_ends) = (typed.onset, bar.start + bar.length);
-    let to = if typed.end < bar_ends { typed.end } else { bar_ends };
+    let to = typed.end.min(bar_ends);
     let heard = Heard::of(sounds, from, to);
     let main = Main::of(context.block.harmonies(), from, to)?;
     let members: BTreeSet<u8> = main.names.iter().map(|name| name.pitch_class()).collect();
@@ -208,9 +208,7 @@ impl<'a> Main<'a> {
         };
         let shared = |run: &&[&Harmony]| {
             let (Some(first), Some(last)) = (run.first(), run.last()) else { return Time::ZERO };
-            let onset = if first.onset < from { from } else { first.onset };
-            let end = if last.end < to { last.end } else { to };
-            end - onset
+            last.end.min(to) - first.onset.max(from)
         };
         let longest = here.chunk_by(|a, b| what(a) == what(b)).max_by_key(shared)?;
         let enough = shared(&longest) * Time::new(4, 1) >= (to - from) * Time::new(3, 1);
@@ -241,10 +239,8 @@ impl Heard {
         let mut times = [Time::ZERO; 12];
         let mut edges = BTreeSet::from([from]);
         let class = |sound: &Sounding| sound.pitch.name.pitch_class();
-        let later = |a: Time, b: Time| if a < b { b } else { a };
         for sound in &here {
-            let (onset, end) =
-                (later(sound.onset, from), if sound.end < to { sound.end } else { to });
+            let (onset, end) = (sound.onset.max(from), sound.end.min(to));
             times[usize::from(class(sound))] += end - onset;
             edges.extend([onset, end]);
         }

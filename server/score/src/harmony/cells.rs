@@ -102,14 +102,15 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
             at += 1;
         }
     }
-    ring(tune, &mut cells);
     let mut bar = 0;
+    let mut bass = None;
     for cell in &mut cells {
-        cell.all = cell.heard.iter().sum();
         let onset = Time::new(cell.onset, TICKS);
         while tune.bars.get(bar + 1).is_some_and(|next| next.start <= onset) {
-            bar += 1;
+            (bar, bass) = (bar + 1, None);
         }
+        bass = ring(cell, bass);
+        cell.all = cell.heard.iter().sum();
         if let Some(own) = tune.bars.get(bar) {
             cell.level = level(own, tune.metre_of(bar as u32), onset - own.start);
         }
@@ -123,28 +124,16 @@ const RINGING: i32 = 45;
 const OVER_IT: i32 = 7;
 
 /// In accompaniment a bass is struck on the beat and the chord after it: the bass goes on in the ear until another comes
-/// or the bar ends (common practice, no source).
-fn ring(tune: &Tune, cells: &mut [Cell]) {
-    let mut bar = 0;
-    let mut bass: Option<(usize, i32)> = None;
-    for cell in cells {
-        let onset = Time::new(cell.onset, TICKS);
-        let before = bar;
-        while tune.bars.get(bar + 1).is_some_and(|next| next.start <= onset) {
-            bar += 1;
-        }
-        if bar != before {
-            bass = None;
-        }
-        match (bass, cell.bass) {
-            (Some((name, low)), Some((_, midi))) if midi > low + OVER_IT => {
-                cell.heard[name] = cell.heard[name].max(RINGING);
-                cell.bass = bass;
-            }
-            (_, Some(own)) => bass = Some(own),
-            (_, None) => {}
-        }
+/// or the bar ends (common practice, no source). Gives what is in the ear after the cell.
+fn ring(cell: &mut Cell, bass: Option<(usize, i32)>) -> Option<(usize, i32)> {
+    let Some((_, midi)) = cell.bass else { return bass };
+    if let Some((name, low)) = bass
+        && midi > low + OVER_IT
+    {
+        cell.heard[name] = cell.heard[name].max(RINGING);
+        cell.bass = bass;
     }
+    cell.bass
 }
 
 fn level(bar: &TuneBar, metre: Option<&Metre>, offset: Time) -> Level {

@@ -4,7 +4,7 @@
 //! moving in parallel": common practice, no source). What is held meanwhile, above or below, does not count.
 
 use crate::figures::NoteRef;
-use crate::sounding::{Sounding, soundings};
+use crate::sounding::{Sounding, pitched_soundings};
 use crate::tune::Tune;
 use recte_theory::chord::{Chord, Family, identify};
 use recte_theory::{Pitch, Time};
@@ -84,9 +84,7 @@ impl Struck<'_> {
 
 /// The passages of a tune in which chords move in parallel, in time.
 pub fn planing(tune: &Tune) -> Vec<Planing> {
-    let mut table = soundings(tune);
-    table.retain(|row| !tune.voices[row.voice as usize].clef.is_percussion());
-    table.sort_by_key(|row| (row.onset, row.pitch.midi(), row.voice, row.note));
+    let table = pitched_soundings(tune);
     let groups: Vec<&[Sounding]> = table.chunk_by(|a, b| a.onset == b.onset).collect();
     let struck: Vec<Struck<'_>> = groups
         .iter()
