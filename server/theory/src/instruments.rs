@@ -3,12 +3,17 @@
 //! The facts are `data/instruments.toml`, one row an instrument, each figure with its source.
 
 mod label;
+mod technique;
 #[cfg(test)]
 mod tests;
 
 pub use label::{Found, choose, find, nearest};
+pub use technique::{
+    BadTrill, BowSeconds, ByLevel, Compass, Drum, LeftHand, Levers, NaturalPolicy, OpenString,
+    Pedalboard, Pedals, RetuneSeconds, SlideNote, Stops,
+};
 
-use crate::pitch::Pitch;
+use crate::pitch::{Pitch, PitchName};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -160,6 +165,7 @@ pub struct Zone {
 
 /// One instrument or voice.
 #[derive(Clone, PartialEq, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Instrument {
     /// Its place in a full score, from the top.
     pub score_order: u32,
@@ -193,6 +199,114 @@ pub struct Instrument {
     /// Places that cut across the registers.
     #[serde(default, rename = "zone")]
     pub zones: Vec<Zone>,
+    /// Where a voice is at home.
+    #[serde(default)]
+    pub tessitura: Option<Compass>,
+    /// Seconds of one breath, mezzo-forte in the middle register.
+    #[serde(default)]
+    pub breath_seconds: Option<ByLevel<f64>>,
+    /// Below this written note a breath lasts two thirds as long.
+    #[serde(default)]
+    pub low_air_below: Option<Pitch>,
+    /// Seconds that one plays on without a rest.
+    #[serde(default)]
+    pub rest_after_seconds: Option<ByLevel<f64>>,
+    /// The same above the middle register.
+    #[serde(default)]
+    pub high_rest_after_seconds: Option<ByLevel<f64>>,
+    /// Seconds of one bow.
+    #[serde(default)]
+    pub bow_seconds: Option<BowSeconds>,
+    /// Notes a second, each with its own tongue, bow or stroke.
+    #[serde(default)]
+    pub repeat_per_second: Option<ByLevel<f64>>,
+    /// What that stroke is.
+    #[serde(default)]
+    pub repeat_means: String,
+    /// Notes a second with double or triple tonguing.
+    #[serde(default)]
+    pub multiple_tonguing_per_second: Option<f64>,
+    /// Whether its players are expected to double-tongue.
+    #[serde(default)]
+    pub multiple_tonguing_common: bool,
+    /// Notes a second under a slur, or with free fingers.
+    #[serde(default)]
+    pub slurred_per_second: Option<ByLevel<f64>>,
+    /// Plucked notes a second, of a bowed instrument.
+    #[serde(default)]
+    pub pizz_per_second: Option<ByLevel<f64>>,
+    /// Octaves a second in one hand.
+    #[serde(default)]
+    pub octave_repeat_per_second: Option<ByLevel<f64>>,
+    /// Syllables a second.
+    #[serde(default)]
+    pub syllables_per_second: Option<ByLevel<f64>>,
+    /// The largest leap between two notes shorter than a quarter of a second, in semitones.
+    #[serde(default)]
+    pub leap_semitones_at_speed: Option<ByLevel<i32>>,
+    /// Its strings from the lowest, not stopped.
+    #[serde(default)]
+    pub open_strings: Vec<OpenString>,
+    /// What sounds at once.
+    #[serde(default)]
+    pub stops: Option<Stops>,
+    /// The only written notes there are; empty where there are all.
+    #[serde(default)]
+    pub fixed_pitches: Vec<Pitch>,
+    /// What is read otherwise under `K:HP`: "C5=C#5".
+    #[serde(default, rename = "kHP_reads")]
+    pub khp_reads: Vec<String>,
+    /// The written notes that are simply there; empty where all are.
+    #[serde(default)]
+    pub natural_pitches: Vec<Pitch>,
+    /// The same in every octave.
+    #[serde(default)]
+    pub natural_pitch_classes: Vec<PitchName>,
+    /// What the other notes need.
+    #[serde(default)]
+    pub natural_policy: Option<NaturalPolicy>,
+    /// Whether it sounds on and on: no rests, no dynamics.
+    #[serde(default)]
+    pub continuous_sound: bool,
+    /// Whether two equal notes in a row need a grace note between.
+    #[serde(default)]
+    pub equal_notes_need_grace: bool,
+    /// Notes of one direction of the breath.
+    #[serde(default)]
+    pub blow: Vec<Pitch>,
+    /// Notes of the other.
+    #[serde(default)]
+    pub draw: Vec<Pitch>,
+    /// Pairs of notes that do not trill.
+    #[serde(default)]
+    pub bad_trills: Vec<BadTrill>,
+    /// Where notes lie on the slide.
+    #[serde(default)]
+    pub slide_positions: Vec<SlideNote>,
+    /// The sizes of drums there are, the largest first.
+    #[serde(default)]
+    pub drums: Vec<Drum>,
+    /// How many stand there as a rule.
+    #[serde(default)]
+    pub drums_usual: Option<usize>,
+    /// How many in a school.
+    #[serde(default)]
+    pub drums_school: Option<usize>,
+    /// How long tuning takes.
+    #[serde(default)]
+    pub retune_seconds: Option<RetuneSeconds>,
+    /// The pedals of a harp.
+    #[serde(default)]
+    pub pedals: Option<Pedals>,
+    /// The levers of a harp.
+    #[serde(default)]
+    pub levers: Option<Levers>,
+    /// The pedals of an organ.
+    #[serde(default)]
+    pub pedalboard: Option<Pedalboard>,
+    /// The left hand of an accordion.
+    #[serde(default)]
+    pub left_hand: Option<LeftHand>,
     /// What else to know, a sentence each.
     #[serde(default)]
     pub limits: Vec<String>,
@@ -236,7 +350,12 @@ pub struct AmbiguousLabel {
 }
 
 #[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Table {
+    #[serde(default, rename = "format_version")]
+    _format_version: u32,
+    #[serde(default, rename = "units")]
+    _units: BTreeMap<String, String>,
     #[serde(default, rename = "instrument")]
     instruments: Vec<Instrument>,
     #[serde(default, rename = "ambiguous_label")]

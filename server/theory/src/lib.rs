@@ -8,6 +8,7 @@ pub mod interval;
 pub mod key;
 pub mod metre;
 pub mod pitch;
+pub mod playability;
 pub mod sonority;
 pub mod tertian;
 pub mod time;

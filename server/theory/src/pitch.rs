@@ -264,6 +264,14 @@ impl<'de> serde::Deserialize<'de> for Pitch {
     }
 }
 
+/// From text such as "F#", in the data tables.
+impl<'de> serde::Deserialize<'de> for PitchName {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<PitchName, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.parse().map_err(serde::de::Error::custom)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
