@@ -11,6 +11,7 @@ mod lines;
 mod meaning;
 mod order;
 mod page;
+pub mod players;
 mod sounding;
 mod span;
 pub mod spelling;

@@ -5,8 +5,9 @@
 //! map, from memory; tests/reference/midi.py sets them beside music21's.
 
 use midly::num::u4;
+use recte_score::players::instrument_of;
 use recte_score::{Tune, Voice};
-use recte_theory::instruments::{Found, Instrument, choose, find};
+use recte_theory::instruments::Instrument;
 
 const TABLE: &str = include_str!("../../data/general-midi.csv");
 /// The channel that General MIDI keeps for percussion, counted from 0.
@@ -25,32 +26,11 @@ pub(super) struct Sound {
 
 impl Sound {
     pub(super) fn of(tune: &Tune, voice: &Voice) -> Sound {
-        let instrument = instrument(tune, voice);
+        let instrument = instrument_of(tune, voice);
         Sound {
             program: instrument.and_then(program).unwrap_or(0),
             percussion: voice.clef.is_percussion() || instrument.is_some_and(|i| !i.pitched),
         }
-    }
-}
-
-/// The instrument that the composer names for a voice, or that its name tells.
-fn instrument(tune: &Tune, voice: &Voice) -> Option<&'static Instrument> {
-    let mut said = tune.instructions.iter().rev();
-    let said = said.find(|said| said.what == "instrument" && said.voice == voice.id);
-    match said {
-        Some(said) => named(&said.value, voice),
-        None => named(&voice.name, voice).or_else(|| named(&voice.subname, voice)),
-    }
-}
-
-fn named(label: &str, voice: &Voice) -> Option<&'static Instrument> {
-    match find(label) {
-        Found::One(instrument) => Some(instrument),
-        Found::Several(candidates) => {
-            let clef = (!voice.clef.name.is_empty()).then_some(voice.clef.name.as_str());
-            choose(&candidates, clef, voice.transposes.then_some(voice.transpose))
-        }
-        Found::None => None,
     }
 }
 

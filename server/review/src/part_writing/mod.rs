@@ -12,9 +12,9 @@ mod sevenths;
 pub(crate) use motion::{Consecutive, Motion, Perfect};
 
 use crate::context::Context;
-use crate::players::instrument_of;
 use crate::words;
 use recte_score::harmony::{Harmony, PhraseSign, phrase_ends};
+use recte_score::players::instrument_of;
 use recte_score::{Line, Tone, Tune, lines};
 use recte_theory::instruments::Family;
 use recte_theory::{Metre, Time};

@@ -54,9 +54,9 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Related, Severity};
-use crate::players::{instrument_of, said_of};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
+use recte_score::players::{instrument_of, said_of};
 use recte_score::{Event, Instruction, MarkKind, Note, Voice};
 use recte_theory::instruments::{self, Found, Instrument, Level, Range};
 use recte_theory::{Pitch, instruments::Family as Section};
