@@ -3,6 +3,7 @@
 use crate::around::Around;
 use crate::config::Config;
 use crate::finding::{Finding, Fix, FixKind, Related, Severity};
+use crate::idiom::Idiom;
 use crate::metre::Counted;
 use crate::part_writing::Parts;
 use crate::rule::{Family, RULES, Rule, find_rule};
@@ -30,6 +31,7 @@ pub struct Context<'a> {
     counted: OnceCell<Counted>,
     felt_otherwise: OnceCell<BTreeSet<u32>>,
     parts: OnceCell<Option<Parts>>,
+    idiom: OnceCell<Idiom>,
 }
 
 impl<'a> Context<'a> {
@@ -47,6 +49,7 @@ impl<'a> Context<'a> {
             counted: OnceCell::new(),
             felt_otherwise: OnceCell::new(),
             parts: OnceCell::new(),
+            idiom: OnceCell::new(),
         }
     }
 
@@ -92,6 +95,11 @@ impl<'a> Context<'a> {
     /// The tune as lines of strict style, if the composer asks for it.
     pub(crate) fn parts(&self) -> Option<&Parts> {
         self.parts.get_or_init(|| Parts::of(self)).as_ref()
+    }
+
+    /// Who plays what.
+    pub(crate) fn idiom(&self) -> &Idiom {
+        self.idiom.get_or_init(|| Idiom::of(self))
     }
 
     /// Whether the settings name a rule that only observes, and is silent unless they do.

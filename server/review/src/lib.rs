@@ -7,6 +7,7 @@ mod config;
 mod context;
 mod far_keys;
 mod finding;
+mod idiom;
 mod metre;
 mod part_writing;
 mod players;

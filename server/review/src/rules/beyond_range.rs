@@ -7,7 +7,8 @@
 //! Where that leaves a doubt nothing is said. A part typed with `transpose=` or with an octave clef is shifted
 //! once, a part typed at concert pitch not at all; where the text does not say how it was typed, a note is told
 //! of only if it lies outside either way. Notes marked as harmonics
-//! are left alone. Where a part goes beyond one end in more than three bars, the fourth remark speaks for the
+//! are left alone. A note that the instrument has, but not at the players' level, is a hint; more than a fourth beyond
+//! that level it counts as not there. Where a part goes beyond one end in more than three bars, the fourth remark speaks for the
 //! rest of them: the part may be meant for somebody else. The players' level comes from `%%recte level VOICE LEVEL` or from the configuration:
 //! professional, advanced, school.
 //!
@@ -53,12 +54,13 @@
 //! ```
 
 use crate::context::Context;
-use crate::finding::{Finding, Related, Severity};
+use crate::finding::{Finding, Fix, Severity};
+use crate::idiom::{Player, Reading, Remark, level, tell};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
-use recte_score::players::{instrument_of, said_of};
-use recte_score::{Event, Instruction, MarkKind, Note, Voice};
+use recte_score::{Instruction, Note};
 use recte_theory::instruments::{self, Found, Instrument, Level, Range};
+use recte_theory::playability::Verdict;
 use recte_theory::{Pitch, instruments::Family as Section};
 
 pub(crate) const RULE: Rule = Rule {
@@ -70,13 +72,16 @@ pub(crate) const RULE: Rule = Rule {
     check,
 };
 
+/// So far beyond what a level of players has, in semitones, a note that the instrument has still counts as there.
+const A_FOURTH: i32 = 5;
+
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for instruction in &context.tune.instructions {
         findings.extend(unknown(context, instruction));
     }
-    for (index, voice) in context.voices() {
-        if let Some(part) = Part::of(context, voice) {
-            part.check(context, index, findings);
+    for player in &context.idiom().players {
+        if let Some(part) = Part::of(context, player) {
+            tell(context, "beyond-range", part.remarks(), findings);
         }
     }
 }
@@ -108,37 +113,6 @@ fn unknown(context: &Context<'_>, instruction: &Instruction) -> Option<Finding> 
     Some(context.at(instruction.span, message))
 }
 
-fn level(word: &str) -> Option<Level> {
-    match word {
-        "professional" => Some(Level::Professional),
-        "advanced" => Some(Level::Advanced),
-        "school" => Some(Level::School),
-        _ => None,
-    }
-}
-
-/// A voice whose instrument is known.
-struct Part<'a> {
-    voice: &'a Voice,
-    instrument: &'static Instrument,
-    level: Level,
-    range: Range,
-}
-
-/// In so many bars each note beyond an end of the range has its remark; the next speaks for all that follow.
-const MANY: usize = 3;
-
-/// What was told of one end of the range.
-#[derive(Default)]
-struct Told {
-    /// Remarks so far.
-    count: usize,
-    /// The bar of the last note told of.
-    bar: Option<u32>,
-    /// The last remark, by index.
-    last: Option<usize>,
-}
-
 /// Which end of the range a note lies beyond.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Beyond {
@@ -146,122 +120,96 @@ enum Beyond {
     Above,
 }
 
+/// A voice whose instrument is known.
+struct Part<'a> {
+    context: &'a Context<'a>,
+    player: &'a Player,
+    instrument: &'a Instrument,
+    range: Range,
+}
+
 impl<'a> Part<'a> {
-    fn of(context: &Context<'_>, voice: &'a Voice) -> Option<Part<'a>> {
-        let instrument = instrument_of(context.tune, voice)?;
-        let set = context.config.levels.get(&instrument.id).copied();
-        let said = said_of(context.tune, voice, "level");
-        let level = said.and_then(level).or(set).unwrap_or(context.config.level);
-        Some(Part { voice, instrument, level, range: instrument.range(level)? })
+    fn of(context: &'a Context<'a>, player: &'a Player) -> Option<Part<'a>> {
+        let instrument = player.instrument;
+        let range = instrument.range(player.level)?;
+        Some(Part { context, player, instrument, range })
     }
 
-    fn check(&self, context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
-        let (mut below, mut above) = (Told::default(), Told::default());
-        for event in self.voice.events.iter().filter(|event| !event.notes.is_empty()) {
-            for note in self.voice.notes_of(event) {
-                let Some(beyond) = self.beyond(note) else { continue };
-                if self.is_harmonic(event) || note.tied_in {
-                    continue;
+    fn remarks(&self) -> Vec<Remark<'a>> {
+        let mut remarks = Vec::new();
+        for stroke in self.player.strokes(self.context).iter().filter(|stroke| !stroke.harmonic) {
+            let voice = &self.context.tune.voices[stroke.voice];
+            for note in &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize] {
+                if !note.tied_in
+                    && let Some((beyond, verdict)) = self.beyond(note)
+                {
+                    remarks.push(self.remark(stroke.voice, note, beyond, verdict));
                 }
-                let told = if beyond == Beyond::Below { &mut below } else { &mut above };
-                // One remark a bar and end of the range; the rest of the bar is told of with it.
-                let again = told.bar == Some(event.bar);
-                if let Some(finding) = told.last.filter(|_| again || told.count > MANY) {
-                    let name = note.written.name.words();
-                    let message = if again {
-                        format!("{name} too.")
-                    } else {
-                        format!("{name} in bar {} too.", context.tune.bar_number(event.bar))
-                    };
-                    if let Some(finding) = findings.get_mut(finding) {
-                        finding.related.push(Related { span: note.span, message });
-                    }
-                    told.bar = Some(event.bar);
-                    continue;
-                }
-                told.count += 1;
-                told.bar = Some(event.bar);
-                told.last = Some(findings.len());
-                findings.push(self.finding(context, index, note, beyond, told.count > MANY));
             }
         }
+        remarks
     }
 
-    /// What is typed may be what sounds or what the player reads: a text that does not say which is given the
-    /// benefit of the doubt. A line that tenors read under an octave clef may lack the clef's eight.
-    fn beyond(&self, note: &Note) -> Option<Beyond> {
-        let sounding = |pitch| side(pitch, self.range.sounding_min, self.range.sounding_max);
-        let first = sounding(note.pitch);
-        let written = side(note.written, self.range.written_min, self.range.written_max);
-        let octave = self.instrument.clefs.iter().any(|clef| clef == "treble-8")
-            && self.voice.clef.octaves == 0
-            && sounding(note.pitch.shifted_octaves(-1)).is_none();
-        first.filter(|_| first == written && !octave)
+    /// Where a note lies outside, and how badly: for the kindest reading of the text.
+    fn beyond(&self, note: &Note) -> Option<(Beyond, Verdict)> {
+        let judge = |reading: Reading| self.beyond_in(reading.sounding(note));
+        let verdict = |found: &Option<(Beyond, Verdict)>| found.map_or(Verdict::Easy, |(_, v)| v);
+        self.player.kindest(judge, verdict)
     }
 
-    fn is_harmonic(&self, event: &Event) -> bool {
-        let index = self.voice.notes[event.notes.start as usize].event;
-        let marks = self.voice.marks.iter().filter(|mark| mark.event == index);
-        marks.into_iter().any(|mark| match mark.kind {
-            MarkKind::Decoration => &*mark.text == "open",
-            _ => mark.text.to_lowercase().contains("harm"),
-        })
+    fn beyond_in(&self, sounding: Pitch) -> Option<(Beyond, Verdict)> {
+        let (lowest, highest) = (self.range.sounding_min, self.range.sounding_max);
+        let (beyond, distance) = if sounding.midi() < lowest.midi() {
+            (Beyond::Below, lowest.midi() - sounding.midi())
+        } else if sounding.midi() > highest.midi() {
+            (Beyond::Above, sounding.midi() - highest.midi())
+        } else {
+            return None;
+        };
+        let there = self.instrument.range(Level::Professional)?.contains_sounding(sounding);
+        let hard = there && distance <= A_FOURTH;
+        Some((beyond, if hard { Verdict::Hard } else { Verdict::Impossible }))
     }
 
-    /// `often` says that this remark stands for the rest of the part.
-    fn finding(
-        &self,
-        context: &Context<'_>,
-        index: usize,
-        note: &Note,
-        beyond: Beyond,
-        often: bool,
-    ) -> Finding {
+    fn remark(&self, voice: usize, note: &'a Note, beyond: Beyond, verdict: Verdict) -> Remark<'a> {
+        let typed = &self.context.tune.voices[voice];
         let (side, end, sounding, written) = match beyond {
             Beyond::Below => ("Below", "lowest", self.range.sounding_min, self.range.written_min),
             Beyond::Above => ("Above", "highest", self.range.sounding_max, self.range.written_max),
         };
         let strings = self.instrument.family == Section::Strings && beyond == Beyond::Below;
         let thing = if strings { "string" } else { "note" };
-        let limit = if self.voice.transposes || self.voice.clef.octaves != 0 {
+        let limit = if typed.transposes || typed.clef.octaves != 0 {
             format!("{}, sounding {}", plain(written), plain(sounding))
         } else {
             plain(sounding)
         };
-        let who = match self.level {
-            Level::Professional => String::new(),
-            Level::Advanced => " for advanced players".to_owned(),
-            Level::School => " for school players".to_owned(),
+        let who = match self.player.level {
+            Level::Professional => "",
+            Level::Advanced => " for advanced players",
+            Level::School => " for school players",
         };
         let strain = matches!(self.instrument.family, Section::Voice | Section::Brass);
         let care = beyond == Beyond::Above && strain;
         let player = if self.instrument.family == Section::Voice { "voice" } else { "instrument" };
-        let closing = match (often, care) {
-            (false, false) => ".".to_owned(),
-            (false, true) => "; nobody should strain for it, so ask the player.".to_owned(),
-            (true, care) => {
-                let care = if care { "nobody should strain for it: " } else { "" };
-                format!(
-                    " once more; {care}is the part meant for another {player}, or another octave?"
-                )
-            }
-        };
-        let message = format!(
-            "{side} the {} {end} {thing}{who} ({limit}){closing}",
-            possessive(self.instrument)
+        let name = self.player.name();
+        let place = format!("{side} the {name}'s {end} {thing}{who} ({limit})");
+        let closing = if care { "; nobody should strain for it, so ask the player." } else { "." };
+        let spared = if care { "nobody should strain for it: " } else { "" };
+        let often = format!(
+            "{place} once more; {spared}is the part meant for another {player}, or another octave?"
         );
-        let mut finding = context.at_note(index, note, message);
-        finding.fixes.extend(self.octave(context, note, beyond));
-        finding
+        Remark {
+            often: Some(often),
+            kind: beyond as u8,
+            fixes: self.octave(note, beyond).into_iter().collect(),
+            ..Remark::new(voice, note, verdict, format!("{place}{closing}"))
+        }
     }
 
-    fn octave(
-        &self,
-        context: &Context<'_>,
-        note: &Note,
-        beyond: Beyond,
-    ) -> Option<crate::finding::Fix> {
-        if note.tied_in || note.tied_out {
+    fn octave(&self, note: &Note, beyond: Beyond) -> Option<Fix> {
+        // A note of a tie is moved with its other half, or not at all.
+        if note.tied_out {
             return None;
         }
         let (shift, word) = if beyond == Beyond::Below { (1, "higher") } else { (-1, "lower") };
@@ -274,27 +222,8 @@ impl<'a> Part<'a> {
         let typed = moved.written.shifted_octaves(-note.octave_shift);
         let text = pitch_text(typed, note.accidental.is_some());
         let title = format!("Write it an octave {word} (changes the music)");
-        context.suggestion(title, vec![TextEdit { span: note.span, text }])
+        self.context.suggestion(title, vec![TextEdit { span: note.span, text }])
     }
-}
-
-fn side(pitch: Pitch, lowest: Pitch, highest: Pitch) -> Option<Beyond> {
-    if pitch.midi() < lowest.midi() {
-        Some(Beyond::Below)
-    } else if pitch.midi() > highest.midi() {
-        Some(Beyond::Above)
-    } else {
-        None
-    }
-}
-
-/// "cello's", "clarinet in B-flat's".
-fn possessive(instrument: &Instrument) -> String {
-    let name = instrument.name.split(" (").next().unwrap_or_default();
-    let name = if instrument.id == "cello" { "cello" } else { name };
-    let mut letters = name.chars();
-    let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
-    format!("{first}{}'s", letters.as_str())
 }
 
 /// "C2", "F♯3".

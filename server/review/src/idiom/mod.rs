@@ -1,0 +1,263 @@
+//! Who plays what, as the rules of playing see it: worked out once for a tune.
+//!
+//! A player reads one voice, or several that are the staves of one instrument. What he is asked for is told in two
+//! ways: as strokes, note after note along a line, and as moments, what sounds at once. Whether a text is typed as
+//! players read it or as it sounds is often not said; then there are several readings, and a rule holds with the one
+//! that is kinder to the composer.
+
+mod moments;
+mod strokes;
+mod tell;
+
+pub(crate) use moments::{Held, Moment};
+pub(crate) use strokes::Stroke;
+pub(crate) use tell::{Remark, severity, tell};
+
+use crate::config::Config;
+use crate::context::Context;
+use recte_score::clock::Clock;
+use recte_score::players::{Players, Playing, playing, said_of};
+use recte_score::{GroupKind, Note, Tune, Voice};
+use recte_theory::Pitch;
+use recte_theory::instruments::{Instrument, Level, Transposition};
+use recte_theory::playability::Verdict;
+use std::cell::OnceCell;
+use std::ops::Range;
+
+/// What one player, or the players of one part, read.
+pub(crate) struct Player {
+    pub(crate) instrument: &'static Instrument,
+    pub(crate) level: Level,
+    pub(crate) players: Players,
+    pub(crate) staves: Vec<Staff>,
+    /// How the text may be meant, at least one way.
+    pub(crate) readings: Vec<Reading>,
+    strokes: OnceCell<Vec<Stroke>>,
+    moments: OnceCell<Vec<Moment>>,
+}
+
+/// One voice that a player reads, from an event to another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Staff {
+    pub(crate) voice: usize,
+    pub(crate) events: Range<u32>,
+}
+
+/// One way to understand typed notes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Reading {
+    /// From what the text says sounds to what does.
+    sounding: Transposition,
+    /// From what the text says is read to what is.
+    written: Transposition,
+}
+
+impl Reading {
+    pub(crate) fn sounding(self, note: &Note) -> Pitch {
+        self.sounding.sounding(note.pitch)
+    }
+
+    pub(crate) fn written(self, note: &Note) -> Pitch {
+        self.written.sounding(note.written)
+    }
+}
+
+/// All players of a tune, and its clock.
+pub(crate) struct Idiom {
+    pub(crate) players: Vec<Player>,
+    pub(crate) clock: Clock,
+}
+
+impl Idiom {
+    pub(crate) fn of(context: &Context<'_>) -> Idiom {
+        let tune = context.tune;
+        let mut players: Vec<Player> = Vec::new();
+        for (voice, stretches) in playing(tune).into_iter().enumerate() {
+            for stretch in stretches.into_iter().filter(|stretch| !stretch.events.is_empty()) {
+                let staff = Staff { voice, events: stretch.events.clone() };
+                match players.iter_mut().find(|player| shares(tune, player, &stretch, voice)) {
+                    Some(player) => player.staves.push(staff),
+                    None => players.push(Player::new(context.config, tune, staff, stretch)),
+                }
+            }
+        }
+        Idiom { players, clock: Clock::of(tune) }
+    }
+}
+
+impl Player {
+    fn new(config: &Config, tune: &Tune, staff: Staff, stretch: Playing<'static>) -> Player {
+        let voice = &tune.voices[staff.voice];
+        Player {
+            instrument: stretch.instrument,
+            level: level_of(config, tune, voice, stretch.instrument),
+            players: stretch.players,
+            readings: likely(readings(voice, stretch.instrument), voice, &stretch),
+            staves: vec![staff],
+            strokes: OnceCell::new(),
+            moments: OnceCell::new(),
+        }
+    }
+
+    /// Note after note, line by line.
+    pub(crate) fn strokes(&self, context: &Context<'_>) -> &[Stroke] {
+        self.strokes.get_or_init(|| strokes::strokes(context, &self.staves))
+    }
+
+    /// What sounds at once, wherever something begins.
+    pub(crate) fn moments(&self, context: &Context<'_>) -> &[Moment] {
+        self.moments.get_or_init(|| moments::moments(context, &self.staves))
+    }
+
+    /// The notes he reads, with the voice of each; those that only go on are left out.
+    pub(crate) fn notes<'t>(&'t self, tune: &'t Tune) -> impl Iterator<Item = (usize, &'t Note)> {
+        self.staves.iter().flat_map(move |staff| {
+            let voice = &tune.voices[staff.voice];
+            let own = move |note: &&Note| staff.events.contains(&note.event) && !note.tied_in;
+            voice.notes.iter().filter(own).map(|note| (staff.voice, note))
+        })
+    }
+
+    /// The kindest of the answers that the readings of the text give.
+    pub(crate) fn kindest<T>(
+        &self,
+        judge: impl Fn(Reading) -> T,
+        verdict: impl Fn(&T) -> Verdict,
+    ) -> T {
+        let first = judge(self.readings[0]);
+        self.readings[1..].iter().fold(first, |best, &reading| {
+            if verdict(&best) == Verdict::Easy {
+                return best;
+            }
+            let other = judge(reading);
+            if verdict(&other) < verdict(&best) { other } else { best }
+        })
+    }
+
+    /// "violin", "clarinet in B-flat", as in the middle of a sentence.
+    pub(crate) fn name(&self) -> String {
+        name(self.instrument)
+    }
+}
+
+/// An instrument's name in the middle of a sentence; what stands in brackets is left out.
+pub(crate) fn name(instrument: &Instrument) -> String {
+    if instrument.id == "cello" {
+        return "cello".to_owned();
+    }
+    let name = instrument.name.split(" (").next().unwrap_or_default();
+    let mut words = name.split(' ');
+    let first = words.next().unwrap_or_default();
+    // Names of peoples and places keep their capital.
+    let proper = ["English", "Irish", "Scottish", "Northumbrian", "Great", "Anglo", "Wagner"];
+    if proper.contains(&first) {
+        return name.to_owned();
+    }
+    let mut letters = name.chars();
+    let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
+    format!("{first}{}", letters.as_str())
+}
+
+/// The players' level for a voice: what the composer said, what the settings say of the instrument, or of all.
+pub(crate) fn level_of(
+    config: &Config,
+    tune: &Tune,
+    voice: &Voice,
+    instrument: &Instrument,
+) -> Level {
+    let said = said_of(tune, voice, "level").and_then(level);
+    said.or(config.levels.get(&instrument.id).copied()).unwrap_or(config.level)
+}
+
+/// The level of that name.
+pub(crate) fn level(word: &str) -> Option<Level> {
+    match word {
+        "professional" => Some(Level::Professional),
+        "advanced" => Some(Level::Advanced),
+        "school" => Some(Level::School),
+        _ => None,
+    }
+}
+
+/// Whether a voice is another staff of what a player reads already: two hands, manuals and pedals.
+fn shares(tune: &Tune, player: &Player, other: &Playing<'_>, voice: usize) -> bool {
+    let two_handed =
+        other.instrument.stops.as_ref().is_some_and(|s| s.max_notes_per_hand.is_some());
+    if !two_handed || player.instrument.id != other.instrument.id {
+        return false;
+    }
+    let last = player.staves.last().map_or(0, |staff| staff.voice);
+    let same_name = tune.voices[last].name == tune.voices[voice].name;
+    last + 1 == voice && (same_name || braced(tune, last, voice))
+}
+
+/// Whether two voices stand in one brace.
+fn braced(tune: &Tune, one: usize, other: usize) -> bool {
+    let ids = [&tune.voices[one].id, &tune.voices[other].id];
+    let holds = |members: &[recte_score::Group]| {
+        let mut inside = Vec::new();
+        collect(members, &mut inside);
+        ids.iter().all(|id| inside.contains(&id.as_str()))
+    };
+    tune.groupings.iter().any(|grouping| braces(&grouping.groups, &holds))
+}
+
+fn braces(groups: &[recte_score::Group], holds: &dyn Fn(&[recte_score::Group]) -> bool) -> bool {
+    groups.iter().any(|group| {
+        group.kind == GroupKind::Brace && holds(&group.members) || braces(&group.members, holds)
+    })
+}
+
+fn collect<'a>(groups: &'a [recte_score::Group], ids: &mut Vec<&'a str>) {
+    for group in groups {
+        ids.push(&group.id);
+        collect(&group.members, ids);
+    }
+}
+
+/// Of several readings, those under which fewest notes lie beyond the instrument.
+fn likely(readings: Vec<Reading>, voice: &Voice, stretch: &Playing<'static>) -> Vec<Reading> {
+    let Some(range) = stretch.instrument.range(Level::Professional) else { return readings };
+    if readings.len() == 1 {
+        return readings;
+    }
+    let own = voice.notes.iter().filter(|note| stretch.events.contains(&note.event));
+    let beyond = |reading: &Reading| {
+        own.clone().filter(|note| !range.contains_sounding(reading.sounding(note))).count()
+    };
+    let counts: Vec<usize> = readings.iter().map(beyond).collect();
+    let fewest = counts.iter().min().copied();
+    readings.into_iter().zip(counts).filter(|(_, n)| Some(*n) == fewest).map(|(r, _)| r).collect()
+}
+
+/// How the notes of a voice may be meant for an instrument.
+fn readings(voice: &Voice, instrument: &Instrument) -> Vec<Reading> {
+    let none = Transposition::default();
+    let usual = instrument.transposition.unwrap_or_default();
+    let told = voice.transposes || voice.clef.octaves != 0;
+    if told {
+        return vec![Reading { sounding: none, written: none }];
+    }
+    let back = Transposition { chromatic: -usual.chromatic, diatonic: -usual.diatonic };
+    let mut all =
+        vec![Reading { sounding: none, written: back }, Reading { sounding: usual, written: none }];
+    let clef = &voice.clef.name;
+    for other in &instrument.alternative_transpositions {
+        let plain = other.clef == *clef || clef.is_empty() && other.clef == "treble";
+        if plain {
+            all.push(Reading { sounding: other.transposition, written: none });
+        }
+    }
+    // A line that tenors read under an octave clef may lack the clef's eight.
+    if instrument.clefs.iter().any(|clef| clef == "treble-8") {
+        let octave = Transposition { chromatic: -12, diatonic: -7 };
+        all.push(Reading { sounding: octave, written: none });
+    }
+    let mut readings: Vec<Reading> = Vec::with_capacity(all.len());
+    for reading in all {
+        if !readings.iter().any(|known| known.sounding == reading.sounding) {
+            readings.push(reading);
+        }
+    }
+    readings
+}

@@ -1,0 +1,259 @@
+//! # A passage among ledger lines
+//!
+//! One note far above or below the staff is read with ease; eight of them in a row are counted line by line. Where the
+//! player reads another clef that holds the whole passage, a copyist changes the clef; a pianist reads an octave sign
+//! (`clef=treble+8`: the 8 over the clef).
+//!
+//! Told of where eight notes in a row, or more, have three ledger lines or more on the same side (five, where only an octave sign
+//! would help), and another clef that players of the instrument read leaves none of them with more than one. A
+//! hint: some players would rather have the lines.
+//!
+//! What to do: change the clef for the passage and back after it. The fix changes no sound.
+//!
+//! Source: the clefs of each instrument are in the instrument table (`recte instruments`); when to change is
+//! common practice, no source.
+//!
+//! ```abc flagged
+//! X:1
+//! M:4/4
+//! L:1/4
+//! K:C
+//! V:1 name="Cello" clef=bass
+//! C,E,G,C|fgaf|gfed|C,4|
+//! ```
+//! ```abc fixed
+//! X:1
+//! M:4/4
+//! L:1/4
+//! K:C
+//! V:1 name="Cello" clef=bass
+//! C,E,G,C|[K:clef=treble]fgaf|gfed|[K:clef=bass]C,4|
+//! ```
+//! A few high notes, or a player who reads no other clef:
+//! ```abc quiet
+//! X:1
+//! M:4/4
+//! L:1/4
+//! K:C
+//! V:1 name="Cello" clef=bass
+//! C,E,G,C|edcB|C,4|
+//! V:2 name="Flute"
+//! c''b'a'g'|c''b'a'g'|c''4|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Fix, Severity};
+use crate::idiom::{Player, Remark, Stroke, tell};
+use crate::rule::{Family, Rule};
+use recte_notation::write::{TextEdit, pitch_text};
+use recte_score::{Clef, Note, Span, Voice};
+use recte_theory::instruments::Family as Section;
+use recte_theory::playability::Verdict;
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Hint,
+    summary: "many notes in a row far outside the staff, where another clef would hold them",
+    check,
+};
+
+/// So many notes in a row are a passage.
+const PASSAGE: usize = 8;
+/// Ledger lines from which on a note is counted rather than read.
+const MANY: i32 = 3;
+/// The same where only an octave sign would help.
+const MANY_FOR_OCTAVE: i32 = 5;
+/// Ledger lines that the better clef may leave.
+const FEW: i32 = 1;
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    for player in &context.idiom().players {
+        let mut remarks = Vec::new();
+        let lines =
+            player.strokes(context).chunk_by(|a, b| (a.voice, a.layer) == (b.voice, b.layer));
+        for line in lines {
+            let voice = &context.tune.voices[line[0].voice];
+            let mut rest = line;
+            while !rest.is_empty() {
+                let clef = clef_at(voice, rest[0].event);
+                let length = rest.iter().take_while(|s| is_far(voice, s, clef)).count();
+                let (run, after) = rest.split_at(length.max(1));
+                remarks.extend(passage(context, player, voice, run, clef));
+                rest = after;
+            }
+        }
+        tell(context, "ledger-lines", remarks, findings);
+    }
+}
+
+/// The clef in force at an event.
+fn clef_at(voice: &Voice, event: u32) -> &Clef {
+    let change = voice.clef_changes.iter().rev().find(|change| change.event <= event);
+    change.map_or(&voice.clef, |change| &change.clef)
+}
+
+/// Ledger lines of a note under a clef: above the staff positive, below it negative; nothing for a clef that is
+/// not where it usually stands.
+fn ledgers(written: i32, clef: &str) -> Option<i32> {
+    // The lowest line of each, in letter steps from C0.
+    let lowest = match clef {
+        "treble" | "" => 4 * 7 + 2,
+        "alto" => 3 * 7 + 3,
+        "tenor" => 3 * 7 + 1,
+        "bass" => 2 * 7 + 4,
+        _ => return None,
+    };
+    let highest = lowest + 8;
+    Some(if written > highest { (written - highest) / 2 } else { (written - lowest).min(0) / 2 })
+}
+
+fn notes<'v>(voice: &'v Voice, stroke: &Stroke) -> &'v [Note] {
+    &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize]
+}
+
+/// Whether all notes of a stroke stand far outside on one side, under the clef the passage began with.
+fn is_far(voice: &Voice, stroke: &Stroke, clef: &Clef) -> bool {
+    if clef_at(voice, stroke.event) != clef || !matches!(clef.line, 0) {
+        return false;
+    }
+    let far = |sign: i32| {
+        let lines = |note: &Note| ledgers(note.written.steps(), &clef.name);
+        notes(voice, stroke).iter().all(|note| lines(note).is_some_and(|n| n * sign >= MANY))
+    };
+    far(1) || far(-1)
+}
+
+fn passage<'a>(
+    context: &Context<'a>,
+    player: &Player,
+    voice: &'a Voice,
+    run: &[Stroke],
+    clef: &Clef,
+) -> Option<Remark<'a>> {
+    let (first, last) = (run.first()?, run.last()?);
+    if run.len() < PASSAGE {
+        return None;
+    }
+    let all = || run.iter().flat_map(|stroke| notes(voice, stroke));
+    let most = |name: &str, octaves: i32| {
+        let lines = |note: &Note| ledgers(note.written.steps() - 7 * octaves, name).map(i32::abs);
+        all().map(lines).try_fold(0, |most, lines| Some(most.max(lines?)))
+    };
+    let readable = player.instrument.clefs.iter().filter(|other| **other != clef.name);
+    let better = readable.filter_map(|other| Some((most(other, 0)?, other))).min();
+    let keys = player.instrument.family == Section::Keyboard;
+    let note = notes(voice, first).first()?;
+    let bars = crate::words::bars(context.tune, (first.bar, last.bar));
+    let span = (first.event, last.event);
+    let (message, fix) = match better.filter(|(lines, _)| *lines <= FEW) {
+        Some((_, other)) => {
+            let message = format!(
+                "The {} reads this far outside the {} staff ({bars}); {} clef holds it.",
+                player.name(),
+                named(&clef.name),
+                named(other),
+            );
+            (message, change(context, voice, span, clef, other, 0))
+        }
+        None if keys && clef.name != "bass" && clef.octaves == 0 => {
+            let high = |note: &Note| ledgers(note.written.steps(), &clef.name);
+            let high = all().all(|note| high(note).is_some_and(|lines| lines >= MANY_FOR_OCTAVE));
+            if !high || most("treble", 1)? > MANY {
+                return None;
+            }
+            let message = format!(
+                "All of {bars} stands high above the staff; an octave sign (treble+8) brings it down."
+            );
+            (message, change(context, voice, span, clef, "treble", 1))
+        }
+        None => return None,
+    };
+    Some(Remark {
+        to: Some(last.event),
+        again: "So".to_owned(),
+        fixes: fix.into_iter().collect(),
+        ..Remark::new(first.voice, note, Verdict::Hard, message)
+    })
+}
+
+fn named(clef: &str) -> &str {
+    if clef.is_empty() { "treble" } else { clef }
+}
+
+/// The passage under another clef, and the old one after it.
+fn change(
+    context: &Context<'_>,
+    voice: &Voice,
+    (first, last): (u32, u32),
+    old: &Clef,
+    new: &str,
+    octaves: i8,
+) -> Option<Fix> {
+    let events = voice.events.get(first as usize..=last as usize)?;
+    // A clef holds for all layers of a bar, and under it each is typed alone.
+    let layered = events.iter().any(|event| voice.bars[event.bar as usize].layers > 1);
+    if layered || octaves != 0 && events.iter().any(|event| event.grace) {
+        return None;
+    }
+    let at = |place: u32, clef: &str| TextEdit {
+        span: Span { start: place, end: place },
+        text: format!("[K:clef={clef}]"),
+    };
+    let sign = if octaves == 0 { new.to_owned() } else { format!("{new}+8") };
+    let mut edits = vec![at(events.first()?.full.start, &sign)];
+    if octaves != 0 {
+        for note in events.iter().flat_map(|event| voice.notes_of(event)) {
+            let typed = note.written.shifted_octaves(-note.octave_shift - octaves);
+            let text = pitch_text(typed, note.accidental.is_some());
+            edits.push(TextEdit { span: note.span, text });
+        }
+    }
+    if let Some(next) = voice.events.get(last as usize + 1) {
+        let back = match old.octaves {
+            0 => named(&old.name).to_owned(),
+            octaves => format!("{}{}8", named(&old.name), if octaves > 0 { '+' } else { '-' }),
+        };
+        edits.push(at(next.full.start, &back));
+    }
+    let title = match octaves {
+        0 => format!("Write it in {} clef", named(new)),
+        _ => "Write it under an octave sign".to_owned(),
+    };
+    Some(context.fix(title, edits))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rule_tests::messages_of;
+
+    fn said(voice: &str, music: &str) -> Vec<String> {
+        messages_of("ledger-lines", &format!("X:1\nM:4/4\nL:1/4\nK:C\nV:1 {voice}\n{music}\n"))
+    }
+
+    #[test]
+    fn the_sentence() {
+        assert_eq!(
+            said("name=Cello clef=bass", "gagf|gagf|G,4|"),
+            ["The cello reads this far outside the bass staff (bars 1–2); treble clef holds it."]
+        );
+        assert_eq!(
+            said("name=Viola clef=alto", "abag|abab|"),
+            ["The viola reads this far outside the alto staff (bars 1–2); treble clef holds it."]
+        );
+    }
+
+    #[test]
+    fn seven_notes_are_none_too_many() {
+        assert!(said("name=Cello clef=bass", "gagf|gagE|").is_empty());
+    }
+
+    #[test]
+    fn a_pianist_reads_an_octave_sign() {
+        let high = "c''d''e''c''|c''d''e''d''|c4|";
+        let found = said("name=Piano", high);
+        assert!(found[0].contains("an octave sign"), "{found:?}");
+        assert!(said("name=Violin", high).is_empty());
+    }
+}
