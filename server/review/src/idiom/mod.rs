@@ -5,6 +5,7 @@
 //! players read it or as it sounds is often not said; then there are several readings, and a rule holds with the one
 //! that is kinder to the composer.
 
+pub(crate) mod fingered;
 mod moments;
 mod strokes;
 mod tell;
@@ -107,6 +108,17 @@ impl Player {
     /// What sounds at once, wherever something begins.
     pub(crate) fn moments(&self, context: &Context<'_>) -> &[Moment] {
         self.moments.get_or_init(|| moments::moments(context, &self.staves))
+    }
+
+    /// The stroke that begins with a note.
+    pub(crate) fn stroke(&self, context: &Context<'_>, held: &Held) -> Option<&Stroke> {
+        let event = context.tune.voices[held.voice].notes[held.note as usize].event;
+        let strokes = self.strokes(context);
+        let layer = context.tune.voices[held.voice].events[event as usize].layer;
+        let key = |stroke: &Stroke| (stroke.voice, stroke.layer, stroke.event);
+        // A note that a tie leads into belongs to the stroke before.
+        let after = strokes.partition_point(|stroke| key(stroke) <= (held.voice, layer, event));
+        strokes.get(after.checked_sub(1)?)
     }
 
     /// The notes he reads, with the voice of each; those that only go on are left out.
