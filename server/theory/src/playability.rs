@@ -3,6 +3,21 @@
 //! Every model is given an instrument's row and what is asked of its player, and answers with a [`Verdict`].
 //! The models and the table of cases that tries them (`data/playability-cases.csv`) name their sources; figures
 //! are planning figures, and players differ.
+//!
+//! Pitches are exact; seconds, millimetres and rates are floating-point numbers. A model that needs figures the
+//! row does not have says nothing (`None`, or [`Verdict::Easy`] where there is a verdict alone).
+
+pub mod figures;
+pub mod fingerboard;
+pub mod frets;
+pub mod strings;
+
+#[cfg(test)]
+mod cases;
+#[cfg(test)]
+mod testing;
+
+pub use figures::Figures;
 
 use serde::{Deserialize, Serialize};
 
@@ -50,5 +65,34 @@ impl Verdict {
             Verdict::Awkward | Verdict::Hard => Class::Caution,
             Verdict::Impossible => Class::Impossible,
         }
+    }
+}
+
+/// How loud something is, the softest first. What is softer than `Pp` or louder than `Ff` counts as these.
+#[derive(
+    Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Deserialize, Serialize,
+)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Loudness {
+    Pp,
+    P,
+    Mp,
+    /// Also where nothing is said.
+    #[default]
+    Mf,
+    F,
+    Ff,
+}
+
+impl Loudness {
+    /// Piano or softer.
+    pub fn is_soft(self) -> bool {
+        self <= Loudness::P
+    }
+
+    /// Forte or louder.
+    pub fn is_loud(self) -> bool {
+        self >= Loudness::F
     }
 }

@@ -1,0 +1,169 @@
+//! The table of cases, `data/playability-cases.csv`: every row through the models, by its class.
+//!
+//! The table's columns are explained at the head of `judge.rs`; it names the source of each row.
+
+mod judge;
+
+use super::fingerboard::Stroke;
+use super::{Loudness, Verdict};
+use crate::instruments::{Instrument, Level, by_id};
+use crate::pitch::Pitch;
+
+/// What happens at one moment of a case.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) enum Event {
+    Notes(Vec<Pitch>),
+    Rest,
+    Grace(Vec<Pitch>),
+}
+
+/// A row of the table.
+pub(super) struct Case {
+    id: String,
+    instrument: &'static Instrument,
+    level: Level,
+    expected: Verdict,
+    check: String,
+    technique: String,
+    per_second: Option<f64>,
+    seconds: f64,
+    loudness: Loudness,
+    setup: String,
+    written: bool,
+    events: Vec<Event>,
+}
+
+impl Case {
+    /// The events, repeated for as long as the passage lasts.
+    fn played(&self) -> Vec<&Event> {
+        let rate = self.per_second.unwrap_or(0.0);
+        let asked = (rate * self.seconds + 1e-9).floor() as usize;
+        self.events.iter().cycle().take(asked.max(self.events.len())).collect()
+    }
+
+    /// The moments at which notes begin.
+    fn chords(&self) -> impl Iterator<Item = &[Pitch]> {
+        self.events.iter().filter_map(|event| match event {
+            Event::Notes(notes) => Some(notes.as_slice()),
+            _ => None,
+        })
+    }
+
+    /// All notes, as the table has them.
+    fn notes(&self) -> Vec<Pitch> {
+        self.chords().flatten().copied().collect()
+    }
+
+    fn all(&self, to: impl Fn(Pitch) -> Pitch) -> Vec<Pitch> {
+        self.notes().into_iter().map(to).collect()
+    }
+
+    fn written(&self) -> Vec<Pitch> {
+        let transposition = self.instrument.transposition.unwrap_or_default();
+        self.all(|pitch| if self.written { pitch } else { transposition.written(pitch) })
+    }
+
+    fn sounding(&self) -> Vec<Pitch> {
+        let transposition = self.instrument.transposition.unwrap_or_default();
+        self.all(|pitch| if self.written { transposition.sounding(pitch) } else { pitch })
+    }
+
+    /// The part of `setup` after `key=`.
+    fn setup(&self, key: &str) -> Option<&str> {
+        let parts = self.setup.split([';', ' ']).filter_map(|part| part.split_once('='));
+        parts.clone().find(|(name, _)| *name == key).map(|(_, value)| value)
+    }
+
+    fn has(&self, word: &str) -> bool {
+        self.setup.split([';', ' ']).any(|part| part == word)
+    }
+
+    fn stroke(&self) -> Stroke {
+        match self.technique.as_str() {
+            "short" => Stroke::Short,
+            "pizz" => Stroke::Plucked,
+            _ => Stroke::Held,
+        }
+    }
+}
+
+fn events(text: &str) -> Vec<Event> {
+    let mut events = Vec::new();
+    let mut rest = text.trim();
+    while !rest.is_empty() {
+        let group = |open: char, close: char| {
+            rest.strip_prefix(open).map(|inside| inside.split_once(close).unwrap())
+        };
+        let read = |text: &str| text.split_whitespace().map(|word| word.parse().unwrap()).collect();
+        let (event, after) = if let Some((inside, after)) = group('[', ']') {
+            (Event::Notes(read(inside)), after)
+        } else if let Some((inside, after)) = group('{', '}') {
+            (Event::Grace(read(inside)), after)
+        } else {
+            let (word, after) = rest.split_once(' ').unwrap_or((rest, ""));
+            (if word == "z" { Event::Rest } else { Event::Notes(read(word)) }, after)
+        };
+        events.push(event);
+        rest = after.trim_start();
+    }
+    events
+}
+
+fn cases() -> Vec<Case> {
+    let text = include_str!("../../data/playability-cases.csv");
+    let mut table = csv::Reader::from_reader(text.as_bytes());
+    let heads = table.headers().unwrap().clone();
+    let read = |record: csv::StringRecord| {
+        let field = |name: &str| {
+            let place = heads.iter().position(|head| head == name).unwrap();
+            record[place].to_owned()
+        };
+        let or_plain = |name: &str, plain: &str| {
+            let value = field(name);
+            format!("x = \"{}\"", if value.is_empty() { plain } else { &value })
+        };
+        #[derive(serde::Deserialize)]
+        struct One<T> {
+            x: T,
+        }
+        fn word<T: serde::de::DeserializeOwned>(text: &str) -> T {
+            toml::from_str::<One<T>>(text).unwrap().x
+        }
+        Case {
+            id: field("id"),
+            instrument: by_id(&field("instrument")).unwrap(),
+            level: word(&or_plain("level", "")),
+            expected: word(&or_plain("expected_verdict", "")),
+            check: field("check"),
+            technique: field("technique"),
+            per_second: field("per_second").parse().ok(),
+            seconds: field("seconds").parse().unwrap_or(0.0),
+            loudness: word(&or_plain("dynamic", "mf")),
+            setup: field("setup"),
+            written: field("pitch") == "written",
+            events: events(&field("notes")),
+        }
+    };
+    table.records().map(|record| read(record.unwrap())).collect()
+}
+
+#[test]
+fn the_table_is_read_whole() {
+    let cases = cases();
+    assert_eq!(cases.len(), 171);
+    assert!(cases.iter().all(|case| !case.events.is_empty() && case.seconds > 0.0));
+    let asked = |text| events(text).len();
+    assert_eq!(asked("C#4 [C4 E4] z {G5} A4"), 5);
+}
+
+/// Classes are compared; the word inside a class is advice.
+#[test]
+fn every_row_falls_into_its_class() {
+    let found = cases().into_iter().filter_map(|case| Some((judge::verdict(&case)?, case)));
+    let wrong = found.filter(|(found, case)| found.class() != case.expected.class());
+    let wrong = wrong.map(|(found, case)| {
+        format!("{} {}: expected {:?}, found {found:?}", case.id, case.check, case.expected)
+    });
+    let wrong: Vec<String> = wrong.collect();
+    assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
+}
