@@ -84,12 +84,7 @@ fn way(context: &Context<'_>, moment: &Moment, stroke: &Stroke) -> fingerboard::
 }
 
 /// One sentence on what is in the way; nothing where another rule says it.
-fn message(
-    player: &Player,
-    notes: &[&Note],
-    reading: Reading,
-    lies: &Fingering,
-) -> Option<String> {
+fn message(player: &Player, notes: &[&Note], reading: Reading, lies: &Fingering) -> Option<String> {
     let name = player.name();
     let called = |at: usize| notes.get(at).map(|note| plain(reading.written(note)));
     let both = |[a, b]: [usize; 2]| Some(format!("{} and {}", called(a)?, called(b)?));
@@ -105,7 +100,10 @@ fn message(
             chord()
         ),
         Obstacle::TooHigh { note } => {
-            format!("{} in this chord lies higher on the string than a {name} chord goes.", called(note)?)
+            format!(
+                "{} in this chord lies higher on the string than a {name} chord goes.",
+                called(note)?
+            )
         }
         Obstacle::OneString { notes, string } => {
             let string = &player.instrument.open_strings.get(string)?.name;
@@ -119,7 +117,10 @@ fn message(
             chord()
         ),
         Obstacle::Reach { notes } => {
-            format!("{} lie further apart on the {name} than a hand reaches with ease.", both(notes)?)
+            format!(
+                "{} lie further apart on the {name} than a hand reaches with ease.",
+                both(notes)?
+            )
         }
         Obstacle::TooManyFingers { fingers } => {
             format!("This chord takes {fingers} fingers on the {name}; players have four.")

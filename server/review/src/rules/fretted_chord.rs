@@ -19,14 +19,14 @@
 //! L:1/4
 //! K:C
 //! V:1 name="Guitar" clef=treble-8
-//! [EF]G2c|
+//! [E,F,]G2c|
 //! ```
 //! ```abc quiet
 //! X:1
 //! L:1/4
 //! K:C
 //! V:1 name="Guitar" clef=treble-8
-//! [EBe^gbe']c2c|
+//! [E,B,E^GBe]c2c|
 //! ```
 
 use crate::context::Context;
@@ -63,12 +63,12 @@ mod tests {
 
     #[test]
     fn the_sentence() {
-        assert_eq!(said("[EF]|"), ["E3 and F3 both lie only on the guitar's E string."]);
+        assert_eq!(said("[E,F,]|"), ["E3 and F3 both lie only on the classical guitar's E string."]);
     }
 
     #[test]
     fn a_barre_and_a_cluster_with_an_open_string() {
-        assert!(said("[FcfacF]|").is_empty());
+        assert!(said("[F,CFAcf]|").is_empty());
         assert!(said("[cde]|").is_empty());
     }
 }
