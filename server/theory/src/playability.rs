@@ -7,9 +7,14 @@
 //! Pitches are exact; seconds, millimetres and rates are floating-point numbers. A model that needs figures the
 //! row does not have says nothing (`None`, or [`Verdict::Easy`] where there is a verdict alone).
 
+pub mod breath;
 pub mod figures;
 pub mod fingerboard;
 pub mod frets;
+pub mod hands;
+pub mod leap;
+pub mod pace;
+pub mod register;
 pub mod strings;
 
 #[cfg(test)]

@@ -34,38 +34,37 @@ pub(super) struct Case {
 }
 
 impl Case {
-    /// The events, repeated for as long as the passage lasts.
-    fn played(&self) -> Vec<&Event> {
-        let rate = self.per_second.unwrap_or(0.0);
-        let asked = (rate * self.seconds + 1e-9).floor() as usize;
-        self.events.iter().cycle().take(asked.max(self.events.len())).collect()
+    /// Events a second.
+    fn rate(&self) -> f64 {
+        self.per_second.unwrap_or(1.0 / self.seconds)
     }
 
-    /// The moments at which notes begin.
-    fn chords(&self) -> impl Iterator<Item = &[Pitch]> {
-        self.events.iter().filter_map(|event| match event {
-            Event::Notes(notes) => Some(notes.as_slice()),
+    /// What begins together, as sounding, again and again for as long as the passage lasts.
+    fn played(&self) -> Vec<Vec<Pitch>> {
+        let asked = self.per_second.map_or(0.0, |rate| rate * self.seconds);
+        let chords = self.events.iter().filter_map(|event| match event {
+            Event::Notes(notes) => Some(notes.iter().map(|note| self.sounds(*note)).collect()),
             _ => None,
-        })
+        });
+        let chords: Vec<Vec<Pitch>> = chords.collect();
+        let count = chords.len().max((asked + 1e-9).floor() as usize);
+        chords.into_iter().cycle().take(count).collect()
     }
 
-    /// All notes, as the table has them.
-    fn notes(&self) -> Vec<Pitch> {
-        self.chords().flatten().copied().collect()
-    }
-
-    fn all(&self, to: impl Fn(Pitch) -> Pitch) -> Vec<Pitch> {
-        self.notes().into_iter().map(to).collect()
-    }
-
-    fn written(&self) -> Vec<Pitch> {
-        let transposition = self.instrument.transposition.unwrap_or_default();
-        self.all(|pitch| if self.written { pitch } else { transposition.written(pitch) })
-    }
-
+    /// All notes as sounding, each as often as it is played.
     fn sounding(&self) -> Vec<Pitch> {
+        self.played().into_iter().flatten().collect()
+    }
+
+    /// Each note and the next.
+    fn pairs(&self) -> impl Iterator<Item = [Pitch; 2]> {
+        let notes = self.sounding();
+        (1..notes.len()).map(move |place| [notes[place - 1], notes[place]])
+    }
+
+    fn sounds(&self, note: Pitch) -> Pitch {
         let transposition = self.instrument.transposition.unwrap_or_default();
-        self.all(|pitch| if self.written { transposition.sounding(pitch) } else { pitch })
+        if self.written { transposition.sounding(note) } else { note }
     }
 
     /// The part of `setup` after `key=`.
@@ -109,6 +108,17 @@ fn events(text: &str) -> Vec<Event> {
     events
 }
 
+/// A word of an enumeration, as data files have it.
+fn word<T: serde::de::DeserializeOwned>(text: &str) -> T {
+    let mut table: std::collections::BTreeMap<String, T> =
+        toml::from_str(&format!("word = \"{text}\"")).unwrap();
+    table.remove("word").unwrap()
+}
+
+fn loudness(text: &str) -> Loudness {
+    if text.is_empty() { Loudness::default() } else { word(text) }
+}
+
 fn cases() -> Vec<Case> {
     let text = include_str!("../../data/playability-cases.csv");
     let mut table = csv::Reader::from_reader(text.as_bytes());
@@ -118,27 +128,16 @@ fn cases() -> Vec<Case> {
             let place = heads.iter().position(|head| head == name).unwrap();
             record[place].to_owned()
         };
-        let or_plain = |name: &str, plain: &str| {
-            let value = field(name);
-            format!("x = \"{}\"", if value.is_empty() { plain } else { &value })
-        };
-        #[derive(serde::Deserialize)]
-        struct One<T> {
-            x: T,
-        }
-        fn word<T: serde::de::DeserializeOwned>(text: &str) -> T {
-            toml::from_str::<One<T>>(text).unwrap().x
-        }
         Case {
             id: field("id"),
             instrument: by_id(&field("instrument")).unwrap(),
-            level: word(&or_plain("level", "")),
-            expected: word(&or_plain("expected_verdict", "")),
+            level: word(&field("level")),
+            expected: word(&field("expected_verdict")),
             check: field("check"),
             technique: field("technique"),
             per_second: field("per_second").parse().ok(),
             seconds: field("seconds").parse().unwrap_or(0.0),
-            loudness: word(&or_plain("dynamic", "mf")),
+            loudness: loudness(&field("dynamic")),
             setup: field("setup"),
             written: field("pitch") == "written",
             events: events(&field("notes")),
