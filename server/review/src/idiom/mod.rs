@@ -6,13 +6,14 @@
 //! that is kinder to the composer.
 
 pub(crate) mod fingered;
+pub(crate) mod lines;
 mod moments;
 mod strokes;
 mod tell;
 
 pub(crate) use moments::{Held, Moment};
 pub(crate) use strokes::Stroke;
-pub(crate) use tell::{Remark, severity, tell};
+pub(crate) use tell::{Remark, tell};
 
 use crate::config::Config;
 use crate::context::Context;
@@ -21,7 +22,7 @@ use recte_score::players::{Players, Playing, playing, said_of};
 use recte_score::{GroupKind, Note, Tune, Voice};
 use recte_theory::Pitch;
 use recte_theory::instruments::{Instrument, Level, Transposition};
-use recte_theory::playability::Verdict;
+use recte_theory::playability::{Figures, Verdict};
 use std::cell::OnceCell;
 use std::ops::Range;
 
@@ -67,6 +68,7 @@ impl Reading {
 pub(crate) struct Idiom {
     pub(crate) players: Vec<Player>,
     pub(crate) clock: Clock,
+    pub(crate) figures: Figures,
 }
 
 impl Idiom {
@@ -82,7 +84,7 @@ impl Idiom {
                 }
             }
         }
-        Idiom { players, clock: Clock::of(tune) }
+        Idiom { players, clock: Clock::of(tune), figures: Figures::default() }
     }
 }
 
@@ -119,15 +121,6 @@ impl Player {
         // A note that a tie leads into belongs to the stroke before.
         let after = strokes.partition_point(|stroke| key(stroke) <= (held.voice, layer, event));
         strokes.get(after.checked_sub(1)?)
-    }
-
-    /// The notes he reads, with the voice of each; those that only go on are left out.
-    pub(crate) fn notes<'t>(&'t self, tune: &'t Tune) -> impl Iterator<Item = (usize, &'t Note)> {
-        self.staves.iter().flat_map(move |staff| {
-            let voice = &tune.voices[staff.voice];
-            let own = move |note: &&Note| staff.events.contains(&note.event) && !note.tied_in;
-            voice.notes.iter().filter(own).map(|note| (staff.voice, note))
-        })
     }
 
     /// The kindest of the answers that the readings of the text give.

@@ -43,7 +43,7 @@ impl<'a> Remark<'a> {
 
 /// How loudly a verdict is told of: what cannot be done warns, what is hard hints, what is only awkward is for those who name
 /// the rule in their settings.
-pub(crate) fn severity(context: &Context<'_>, rule: &str, verdict: Verdict) -> Option<Severity> {
+fn severity(context: &Context<'_>, rule: &str, verdict: Verdict) -> Option<Severity> {
     match verdict.class() {
         Class::Impossible => Some(Severity::Warning),
         Class::Caution if verdict == Verdict::Hard => Some(Severity::Hint),

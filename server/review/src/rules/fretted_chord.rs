@@ -63,7 +63,10 @@ mod tests {
 
     #[test]
     fn the_sentence() {
-        assert_eq!(said("[E,F,]|"), ["E3 and F3 both lie only on the classical guitar's E string."]);
+        assert_eq!(
+            said("[E,F,]|"),
+            ["E3 and F3 both lie only on the classical guitar's E string."]
+        );
     }
 
     #[test]

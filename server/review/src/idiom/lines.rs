@@ -1,0 +1,79 @@
+//! A player's strokes cut into what is played without a stop, at an even pace, under one slur.
+
+use super::{Player, Reading, Stroke};
+use crate::context::Context;
+use recte_score::Dynamic;
+use recte_score::clock::Seconds;
+use recte_theory::Pitch;
+use recte_theory::playability::Loudness;
+use recte_theory::playability::breath::Tone;
+
+/// Cuts a player's strokes where the next does not go on with the one before.
+pub(crate) fn runs<'s>(
+    strokes: &'s [Stroke],
+    goes_on: impl Fn(&Stroke, &Stroke) -> bool + 's,
+) -> impl Iterator<Item = &'s [Stroke]> {
+    strokes.chunk_by(move |a, b| follows(a, b) && goes_on(a, b))
+}
+
+/// Whether a stroke follows another in its line without a rest.
+pub(crate) fn follows(first: &Stroke, second: &Stroke) -> bool {
+    (first.voice, first.layer) == (second.voice, second.layer) && first.end == second.onset
+}
+
+/// How long a stretch of strokes takes; nothing where no tempo is known.
+pub(crate) fn seconds(context: &Context<'_>, run: &[Stroke]) -> Option<Seconds> {
+    let (first, last) = (run.first()?, run.last()?);
+    context.idiom().clock.between(first.onset, last.end)
+}
+
+/// How loud a stroke is, as the models of playing count it.
+pub(crate) fn loudness(stroke: &Stroke) -> Loudness {
+    match stroke.dynamic {
+        Some(Dynamic::Pppp | Dynamic::Ppp | Dynamic::Pp) => Loudness::Pp,
+        Some(Dynamic::P) => Loudness::P,
+        Some(Dynamic::Mp) => Loudness::Mp,
+        Some(Dynamic::Mf) | None => Loudness::Mf,
+        Some(Dynamic::F) => Loudness::F,
+        Some(Dynamic::Ff | Dynamic::Fff | Dynamic::Ffff) => Loudness::Ff,
+    }
+}
+
+/// The notes of a stroke as they sound, the lowest first.
+pub(crate) fn sounding(context: &Context<'_>, stroke: &Stroke, reading: Reading) -> Vec<Pitch> {
+    let voice = &context.tune.voices[stroke.voice];
+    let notes = &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize];
+    let mut pitches: Vec<Pitch> = notes.iter().map(|note| reading.sounding(note)).collect();
+    pitches.sort_by_key(|pitch| pitch.midi());
+    pitches
+}
+
+/// Strokes as tones for the models of breath and bow, as quick as the tempo may be taken.
+pub(crate) fn tones(context: &Context<'_>, run: &[Stroke], reading: Reading) -> Vec<Tone> {
+    let tone = |stroke: &Stroke| {
+        let seconds = context.idiom().clock.between(stroke.onset, stroke.end)?.least;
+        let sounding = sounding(context, stroke, reading).pop()?;
+        Some(Tone { sounding, seconds, loudness: loudness(stroke) })
+    };
+    run.iter().filter_map(tone).collect()
+}
+
+/// Seconds in a sentence: "about 12 seconds".
+pub(crate) fn about(seconds: f64) -> String {
+    if seconds < 10.0 {
+        format!("about {:.1} seconds", seconds).replace(".0 ", " ")
+    } else {
+        format!("about {:.0} seconds", seconds)
+    }
+}
+
+impl Player {
+    /// The first note of a stroke.
+    pub(crate) fn first_note<'a>(
+        &self,
+        context: &Context<'a>,
+        stroke: &Stroke,
+    ) -> Option<&'a recte_score::Note> {
+        context.tune.voices[stroke.voice].notes.get(stroke.notes.start as usize)
+    }
+}

@@ -1,0 +1,162 @@
+//! # Longer than a breath, longer than a bow
+//!
+//! Under one slur a wind player or singer has one breath, and a string player one bow. A loud breath is
+//! half as long as a soft one, and low notes use more air.
+//!
+//! Looked at are single notes with their ties, and slurs, at the quickest that the typed tempo may mean; without a tempo nothing is said. Between notes
+//! that no slur joins a player can breathe, so these are never added up. Where several play a part they breathe in turn,
+//! and nothing is said. What no breath holds is told of; what few hold is a hint; a bow that will have to change is a hint from two bows and
+//! a half on.
+//!
+//! Long breaths on loud or high notes are a strain: let the player, the singer or the teacher decide.
+//!
+//! What to do: a place to breathe, a shorter slur, or a second player who takes over on the last note.
+//!
+//! Source: published tips for orchestration that warn of fixed seconds; the seconds of the instrument table are from memory.
+//!
+//! ```abc flagged
+//! X:1
+//! M:4/4
+//! L:1/4
+//! Q:1/4=60
+//! K:C
+//! V:1 name="Flute"
+//! !f!(C4|D4|E4|F4|G4|A4)|z4|
+//! ```
+//! ```abc quiet
+//! X:1
+//! M:4/4
+//! L:1/4
+//! Q:1/4=60
+//! K:C
+//! V:1 name="Flute"
+//! !mf!(c4|d4)|(e4|f4)|g2z2|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Fix, Severity};
+use crate::idiom::lines::{about, runs, tones};
+use crate::idiom::{Player, Remark, Stroke, tell};
+use crate::rule::{Family, Rule};
+use recte_notation::write::TextEdit;
+use recte_score::Span;
+use recte_score::players::Players;
+use recte_theory::Time;
+use recte_theory::playability::Verdict;
+use recte_theory::playability::breath::{Spent, bow, breath};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Warning,
+    summary: "a slur or a note that is longer than a breath or a bow",
+    check,
+};
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    for player in &context.idiom().players {
+        let instrument = player.instrument;
+        let breathes = instrument.breath_seconds.is_some();
+        if !breathes && instrument.bow_seconds.is_none()
+            || breathes && player.players != Players::One
+        {
+            continue;
+        }
+        let mut remarks = Vec::new();
+        for slur in runs(player.strokes(context), |_, next| next.slurred && !next.breath) {
+            if !slur[0].plucked && !slur[0].tremolo && !slur[0].trill {
+                remarks.extend(remark(context, player, slur));
+            }
+        }
+        tell(context, "breath", remarks, findings);
+    }
+}
+
+fn remark<'a>(context: &Context<'a>, player: &Player, slur: &[Stroke]) -> Option<Remark<'a>> {
+    let figures = &context.idiom().figures;
+    let judge = |reading| {
+        let tones = tones(context, slur, reading);
+        let one = breath(player.instrument, player.level, &tones, figures);
+        one.or_else(|| bow(player.instrument, &tones, figures)).map(|spent| (spent, tones))
+    };
+    let verdict =
+        |found: &Option<(Spent, _)>| found.as_ref().map_or(Verdict::Easy, |f| f.0.verdict);
+    let (spent, tones) = player.kindest(judge, verdict)?;
+    if spent.verdict < Verdict::Awkward {
+        return None;
+    }
+    let (first, last) = (slur.first()?, slur.last()?);
+    let note = player.first_note(context, first)?;
+    let long = about(tones.iter().map(|tone| tone.seconds).sum());
+    let what = if slur.len() == 1 { "This note" } else { "This slur" };
+    let has = about(spent.seconds);
+    let message = if player.instrument.breath_seconds.is_some() {
+        format!("{what} lasts {long}; one breath of the {} lasts {has} here.", player.name())
+    } else {
+        format!("{what} lasts {long}; one bow lasts {has} here, and will change where it must.")
+    };
+    let fix = (spent.verdict >= Verdict::Hard).then(|| breathe(context, player, slur)).flatten();
+    Some(Remark {
+        to: Some(last.event),
+        again: "So long".to_owned(),
+        fixes: fix.into_iter().collect(),
+        ..Remark::new(first.voice, note, spent.verdict, message)
+    })
+}
+
+/// A sign to breathe at the bar line nearest to the middle, if the player breathes.
+fn breathe(context: &Context<'_>, player: &Player, slur: &[Stroke]) -> Option<Fix> {
+    player.instrument.breath_seconds?;
+    let (first, last) = (slur.first()?, slur.last()?);
+    let middle = first.onset + (last.end - first.onset) / Time::new(2, 1);
+    let away = |stroke: &Stroke| {
+        if stroke.onset > middle { stroke.onset - middle } else { middle - stroke.onset }
+    };
+    let starts = slur.iter().skip(1).filter(|stroke| {
+        let bar = context.tune.bars.get(stroke.bar as usize);
+        bar.is_some_and(|bar| bar.start == stroke.onset)
+    });
+    let after = starts.min_by_key(|stroke| away(stroke))?;
+    let before = after.event.checked_sub(1)?;
+    let voice = &context.tune.voices[after.voice];
+    let place = voice.events.get(before as usize)?.full.start;
+    let span = Span { start: place, end: place };
+    let bar = context.tune.bar_number(after.bar);
+    context.suggestion(
+        format!("Breathe before bar {bar} (changes how it is played)"),
+        vec![TextEdit { span, text: "!breath!".to_owned() }],
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rule_tests::{findings_of, messages_of};
+
+    fn said(voice: &str, music: &str) -> Vec<String> {
+        let text = format!("X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nV:1 name=\"{voice}\"\n{music}\n");
+        messages_of("breath", &text)
+    }
+
+    #[test]
+    fn the_sentences() {
+        let note =
+            "This note lasts about 20 seconds; one breath of the flute lasts about 7 seconds here.";
+        assert_eq!(said("Flute", "!f!C4-|C4-|C4-|C4-|C4|"), [note]);
+        let slur = "This slur lasts about 12 seconds; one bow lasts about 4 seconds here, and will change where it must.";
+        assert_eq!(said("Violin", "!f!(C4|D4|E4)|"), [slur]);
+    }
+
+    #[test]
+    fn a_line_without_slurs_is_never_added_up() {
+        assert!(said("Flute", "!f!C4|D4|E4|F4|G4|A4|").is_empty());
+    }
+
+    #[test]
+    fn a_place_to_breathe() {
+        let text = "X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nV:1 name=Oboe\n!f!(c4|d4|e4|f4|g4|a4|g4|f4|e4|d4)|\n";
+        let found = findings_of("breath", text);
+        let fix = found.first().and_then(|finding| finding.fixes.first()).unwrap();
+        assert_eq!(fix.title, "Breathe before bar 6 (changes how it is played)");
+    }
+}

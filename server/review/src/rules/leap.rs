@@ -1,0 +1,144 @@
+//! # A leap at speed
+//!
+//! Between two quick notes a wide leap is a risk: a string player changes position, a brass player crosses partials, a
+//! singer loses the pitch. Slower, the same leap is nothing.
+//!
+//! Looked at are pairs of notes without a rest between, each shorter than a quarter of a second at the typed tempo. How far
+//! each instrument leaps with ease is in the instrument table. Most of these are awkward and no more: they are told of only where the
+//! settings name the rule (`[rules] leap = "hint"`, or `recte check --rule leap`), as are, for voices that sing without
+//! instruments, sevenths, tritones and augmented intervals.
+//!
+//! What to do: another octave for one of the notes, a rest between, or two players in turn.
+//!
+//! Source: the instrument table; the figures are from memory.
+//!
+//! ```abc flagged
+//! X:1
+//! M:2/4
+//! L:1/16
+//! Q:1/4=132
+//! K:C
+//! V:1 name="Horn in F" transpose=-7
+//! G,GgG G,GgG|
+//! ```
+//! ```abc quiet
+//! X:1
+//! M:2/4
+//! L:1/4
+//! Q:1/4=132
+//! K:C
+//! V:1 name="Horn in F" transpose=-7
+//! G,g|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Severity};
+use crate::idiom::lines::{follows, seconds, sounding};
+use crate::idiom::{Player, Reading, Remark, Stroke, tell};
+use crate::rule::{Family, Rule};
+use recte_theory::instruments::Family as Section;
+use recte_theory::playability::Verdict;
+use recte_theory::playability::leap::{HardToPitch, hard_to_pitch, leap};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Hint,
+    summary: "a wide leap between quick notes; told of where the settings ask",
+    check,
+};
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    if !context.asks_for("leap") {
+        return;
+    }
+    let unaccompanied =
+        context.idiom().players.iter().all(|player| player.instrument.family == Section::Voice)
+            && context.idiom().players.len() == context.tune.voices.len();
+    for player in &context.idiom().players {
+        // Each hand has its own line, and hands take turns.
+        let hands = player.instrument.stops.as_ref();
+        if hands.is_some_and(|stops| stops.max_notes_per_hand.is_some()) {
+            continue;
+        }
+        let mut remarks = Vec::new();
+        for pair in player.strokes(context).windows(2) {
+            if follows(&pair[0], &pair[1]) {
+                let sung = unaccompanied.then(|| interval(context, player, pair)).flatten();
+                remarks.extend(wide(context, player, pair).or(sung));
+            }
+        }
+        tell(context, "leap", remarks, findings);
+    }
+}
+
+/// A leap wider than the instrument's figure.
+fn wide<'a>(context: &Context<'a>, player: &Player, pair: &[Stroke]) -> Option<Remark<'a>> {
+    let lengths = [seconds(context, &pair[..1])?.most, seconds(context, &pair[1..])?.most];
+    let figures = &context.idiom().figures;
+    let top = |stroke: &Stroke, reading| sounding(context, stroke, reading).pop();
+    let judge = |reading: Reading| {
+        let (Some(a), Some(b)) = (top(&pair[0], reading), top(&pair[1], reading)) else {
+            return Verdict::Easy;
+        };
+        leap(player.instrument, player.level, [a, b], lengths, figures)
+    };
+    let verdict = player.kindest(judge, |verdict| *verdict);
+    let note = player.first_note(context, &pair[1])?;
+    let before = player.first_note(context, &pair[0])?;
+    let message = format!(
+        "From {} to {} at this speed is a wide leap on the {}.",
+        plain(before.written),
+        plain(note.written),
+        player.name()
+    );
+    let again = "Such a leap".to_owned();
+    (verdict >= Verdict::Awkward)
+        .then(|| Remark { again, ..Remark::new(pair[1].voice, note, verdict, message) })
+}
+
+/// An interval that singers hardly find without help.
+fn interval<'a>(context: &Context<'a>, player: &Player, pair: &[Stroke]) -> Option<Remark<'a>> {
+    let note = player.first_note(context, &pair[1])?;
+    let before = player.first_note(context, &pair[0])?;
+    let kind = match hard_to_pitch([before.written, note.written])? {
+        HardToPitch::Tritone => "a tritone",
+        HardToPitch::Seventh => "a seventh",
+        HardToPitch::Augmented => "an augmented interval",
+    };
+    let message = format!(
+        "From {} to {} is {kind}, hard to pitch without an instrument.",
+        before.written.name.words(),
+        note.written.name.words()
+    );
+    let again = "Such an interval".to_owned();
+    Some(Remark { again, kind: 1, ..Remark::new(pair[1].voice, note, Verdict::Awkward, message) })
+}
+
+/// "C2", "F♯3".
+fn plain(pitch: recte_theory::Pitch) -> String {
+    format!("{}{}", pitch.name.symbol(), pitch.octave)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rule_tests::messages_of;
+
+    #[test]
+    fn the_sentences() {
+        let text =
+            "X:1\nM:2/4\nL:1/16\nQ:1/4=132\nK:C\nV:1 name=\"Horn in F\" transpose=-7\nG,g z2 z4|\n";
+        let wide = "From G3 to G5 at this speed is a wide leap on the horn in F.";
+        assert_eq!(messages_of("leap", text), [wide]);
+        let text = "X:1\nM:2/4\nL:1/4\nK:C\nV:1 name=\"Choir tenor\" clef=treble-8\nCB|\n";
+        let seventh = "From C to B is a seventh, hard to pitch without an instrument.";
+        assert_eq!(messages_of("leap", text), [seventh]);
+    }
+
+    #[test]
+    fn with_instruments_singers_find_it() {
+        let text = "X:1\nM:2/4\nL:1/4\nK:C\nV:1 name=\"Choir tenor\" clef=treble-8\nCB|\nV:2 name=Violin\nCB|\n";
+        assert!(messages_of("leap", text).is_empty());
+    }
+}

@@ -1,0 +1,227 @@
+//! # Faster than it is played
+//!
+//! A tongue, a bow and a finger have their pace. Sixteenths at quarter = 160 are ten notes and more a second: under
+//! a slur a clarinettist plays them, tongued one by one hardly anybody does.
+//!
+//! Looked at are runs of notes of one length, four at least and for half a second at least, at the tempo that is typed; a tempo in words alone counts at the slowest that
+//! the word means, and without a tempo nothing is said. What is slurred is measured against free fingers, what is not
+//! against the tongue or the bow (double tonguing counts where players learn it), one repeated note against
+//! repetition, sung syllables against diction. Where a part has no slur anywhere, players are thought to slur as they like. What is
+//! beyond everyone is told of, what is hard is a hint, and the rest where the settings name the rule.
+//!
+//! Fast repeated motion for long brings pain to arms and lips: let the player or the teacher say how much is good.
+//!
+//! What to do: slurs, fewer notes, a slower tempo, or two players in turn.
+//!
+//! Source: the instrument table (`recte instruments NAME`): notes a second are comfortable figures for planning, most from memory;
+//! for clarinets letters of players on single tonguing, for guitars Nelson's figure.
+//!
+//! ```abc flagged
+//! X:1
+//! M:2/4
+//! L:1/16
+//! Q:1/4=176
+//! K:C
+//! V:1 name="Tuba" clef=bass
+//! C,D,E,F, G,F,E,D,|(C,D,E,F, G,F,E,D,)|
+//! ```
+//! ```abc quiet
+//! X:1
+//! M:2/4
+//! L:1/16
+//! Q:1/4=80
+//! K:C
+//! V:1 name="Tuba" clef=bass
+//! C,D,E,F, G,F,E,D,|(C,D,E,F, G,F,E,D,)|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Severity};
+use crate::idiom::lines::{runs, seconds, sounding};
+use crate::idiom::{Player, Reading, Remark, Stroke, tell};
+use crate::rule::{Family, Rule};
+use recte_theory::Pitch;
+use recte_theory::instruments::Family as Section;
+use recte_theory::playability::Verdict;
+use recte_theory::playability::pace::{Manner, Pace, Passage, pace};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Warning,
+    summary: "notes that come faster than they are tongued, bowed, plucked or sung",
+    check,
+};
+
+/// So many notes are a run.
+const RUN: usize = 4;
+/// What is shorter than this is over before it tires.
+const SECONDS: f64 = 0.5;
+/// Below so many notes a second nobody is asked.
+const SLOW: f64 = 2.5;
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    for player in &context.idiom().players {
+        let mut remarks = Vec::new();
+        let slurs =
+            player.staves.iter().any(|staff| !context.tune.voices[staff.voice].slurs.is_empty());
+        let same_length = |a: &Stroke, b: &Stroke| {
+            a.end - a.onset == b.end - b.onset && a.plucked == b.plucked && !a.tremolo && !b.tremolo
+        };
+        for run in runs(player.strokes(context), same_length).filter(|run| run.len() >= RUN) {
+            let Some(length) = seconds(context, run).map(|seconds| seconds.most) else { continue };
+            if length < SECONDS || (run.len() as f64) < SLOW * length {
+                continue;
+            }
+            let asked = Run { context, player, run, length, slurs };
+            remarks.extend(asked.remark());
+        }
+        tell(context, "pace", remarks, findings);
+    }
+}
+
+/// Notes of one length, one after another.
+struct Run<'c, 'a> {
+    context: &'c Context<'a>,
+    player: &'c Player,
+    run: &'c [Stroke],
+    length: f64,
+    /// Whether the part has slurs at all.
+    slurs: bool,
+}
+
+impl<'a> Run<'_, 'a> {
+    fn remark(&self) -> Option<Remark<'a>> {
+        let (manner, found, rate) =
+            self.ways().into_iter().max_by(|a, b| a.1.verdict.cmp(&b.1.verdict))?;
+        if found.verdict < Verdict::Awkward {
+            return None;
+        }
+        let (first, last) = (self.run.first()?, self.run.last()?);
+        let note = self.player.first_note(self.context, first)?;
+        let what = match manner {
+            Manner::Slurred | Manner::Plain => "notes",
+            Manner::Plucked => "plucked notes",
+            Manner::Syllables => "syllables",
+            Manner::Feet => "pedal notes",
+            Manner::Detached => match self.player.instrument.family {
+                Section::Strings => "separate bows",
+                Section::Woodwind | Section::Brass => "tongued notes",
+                _ => "strokes",
+            },
+        };
+        let name = self.player.name();
+        let message = format!(
+            "{} {what} a second here; about {} are comfortable on the {name}.",
+            number(rate),
+            number(found.limit)
+        );
+        let message = if self.player.instrument.family == Section::Voice {
+            message.replace(&format!("on the {name}"), &format!("for a {name}"))
+        } else {
+            message
+        };
+        Some(Remark {
+            to: Some(last.event),
+            again: "As fast".to_owned(),
+            ..Remark::new(first.voice, note, found.verdict, message)
+        })
+    }
+
+    /// The ways in which the run could be too fast, with the verdict on each and its notes a second.
+    fn ways(&self) -> Vec<(Manner, Pace, f64)> {
+        let rate = self.run.len() as f64 / self.length;
+        let first = &self.run[0];
+        let winds = matches!(
+            self.player.instrument.family,
+            Section::Woodwind | Section::Brass | Section::Strings
+        );
+        let sung = self.player.instrument.family == Section::Voice;
+        let syllables = self.run.iter().filter(|stroke| stroke.syllable).count();
+        let attacks = self.run.iter().filter(|stroke| !stroke.slurred).count();
+        let mut ways = Vec::new();
+        if first.plucked {
+            ways.extend(self.way(Manner::Plucked, rate, |_| true));
+        } else if sung {
+            let share = rate * syllables as f64 / self.run.len() as f64;
+            ways.extend(self.way(Manner::Slurred, rate, |_| true));
+            ways.extend(self.way(Manner::Syllables, share, |_| true));
+        } else if winds {
+            ways.extend(self.way(Manner::Slurred, rate, |_| true));
+            if self.slurs && attacks >= RUN {
+                let share = rate * attacks as f64 / self.run.len() as f64;
+                ways.extend(self.way(Manner::Detached, share, |stroke| !stroke.slurred));
+            }
+            // Those that no slur joins, within a run that has slurs too.
+            let joined = |a: &Stroke, b: &Stroke| a.slurred == b.slurred;
+            let longest = self.run.chunk_by(joined).filter(|part| !part[0].slurred);
+            let longest = longest.max_by_key(|part| part.len()).filter(|part| part.len() >= RUN);
+            if let Some(part) = longest.filter(|part| self.slurs && part.len() < attacks) {
+                let events = part[0].event..=part[part.len() - 1].event;
+                ways.extend(self.way(Manner::Detached, rate, |s| events.contains(&s.event)));
+            }
+        } else {
+            ways.extend(self.way(Manner::Plain, rate, |_| true));
+        }
+        ways
+    }
+
+    fn way(
+        &self,
+        manner: Manner,
+        per_second: f64,
+        counts: impl Fn(&Stroke) -> bool,
+    ) -> Option<(Manner, Pace, f64)> {
+        let judge = |reading: Reading| {
+            let strokes = self.run.iter().filter(|stroke| counts(stroke));
+            let notes: Vec<Vec<Pitch>> =
+                strokes.map(|stroke| sounding(self.context, stroke, reading)).collect();
+            let chords: Vec<&[Pitch]> = notes.iter().map(Vec::as_slice).collect();
+            let passage = Passage { chords: &chords, per_second, manner };
+            let player = self.player;
+            pace(player.instrument, player.level, &passage, &self.context.idiom().figures)
+        };
+        let verdict = |found: &Option<Pace>| found.map_or(Verdict::Easy, |pace| pace.verdict);
+        self.player.kindest(judge, verdict).map(|pace| (manner, pace, per_second))
+    }
+}
+
+/// "11", "7.5".
+fn number(rate: f64) -> String {
+    if rate < 10.0 && (rate - rate.round()).abs() >= 0.05 {
+        format!("{rate:.1}")
+    } else {
+        format!("{rate:.0}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rule_tests::messages_of;
+
+    fn said(voice: &str, tempo: &str, music: &str) -> Vec<String> {
+        let text = format!("X:1\nM:2/4\nL:1/16\nQ:{tempo}\nK:C\nV:1 name=\"{voice}\"\n{music}\n");
+        messages_of("pace", &text)
+    }
+
+    #[test]
+    fn the_sentence() {
+        let fast =
+            "11 tongued notes a second here; about 8 are comfortable on the clarinet in B-flat.";
+        let music = "aaaa aaaa|(cdef gfed)|";
+        assert_eq!(said("Clarinet in B-flat", "1/4=160", music), [fast]);
+    }
+
+    #[test]
+    fn slurred_it_is_nothing_and_without_slurs_players_choose() {
+        assert!(said("Clarinet in B-flat", "1/4=160", "(cdef gfed)|").is_empty());
+        assert!(said("Clarinet in B-flat", "1/4=160", "cdef gfed|").is_empty());
+    }
+
+    #[test]
+    fn without_a_tempo_nobody_knows_and_a_word_counts_at_its_slowest() {
+        assert!(said("Tuba", "\"rit.\"", "cdef gfed|(cdef gfed)|").is_empty());
+        assert!(said("Tuba", "\"Andante\"", "C,D,E,F, G,F,E,D,|(C,D,E,F, G,F,E,D,)|").is_empty());
+    }
+}
