@@ -12,6 +12,7 @@ pub mod figures;
 pub mod fingerboard;
 pub mod frets;
 pub mod hands;
+pub mod harp;
 pub mod leap;
 pub mod pace;
 pub mod register;

@@ -8,6 +8,7 @@ use super::Case;
 use crate::instruments::Family;
 use crate::pitch::Pitch;
 use crate::playability::breath::{self, Tone};
+use crate::playability::harp::{self, Moment};
 use crate::playability::pace::{self, Manner, Passage};
 use crate::playability::{Figures, Loudness, Verdict, fingerboard, hands, leap, register, strings};
 
@@ -46,6 +47,13 @@ pub(super) fn verdict(case: &Case) -> Option<Verdict> {
         "bow" => breath::bow(instrument, &case.tones(), &figures)?.verdict,
         "endurance" => {
             awkward_if(breath::endurance(instrument, case.level, &case.tones()).is_some())
+        }
+        "harp-pedals" => {
+            let chords = case.played();
+            let at = |place| place as f64 / case.rate();
+            let moments = chords.iter().enumerate();
+            let moments = moments.map(|(place, notes)| Moment { seconds: at(place), notes });
+            harp::passage(instrument, &moments.collect::<Vec<_>>())?.verdict
         }
         _ => return None,
     })
