@@ -10,6 +10,7 @@ use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
+use recte_score::players::{Playing, Who, who};
 use recte_score::{Event, Note, NoteRef, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
@@ -30,6 +31,7 @@ pub struct Context<'a> {
     counted: OnceCell<Counted>,
     felt_otherwise: OnceCell<BTreeSet<u32>>,
     parts: OnceCell<Option<Parts>>,
+    who: Who<'a>,
 }
 
 impl<'a> Context<'a> {
@@ -47,6 +49,7 @@ impl<'a> Context<'a> {
             counted: OnceCell::new(),
             felt_otherwise: OnceCell::new(),
             parts: OnceCell::new(),
+            who: who(tune, &config.roster),
         }
     }
 
@@ -92,6 +95,16 @@ impl<'a> Context<'a> {
     /// The tune as lines of strict style, if the composer asks for it.
     pub(crate) fn parts(&self) -> Option<&Parts> {
         self.parts.get_or_init(|| Parts::of(self)).as_ref()
+    }
+
+    /// Who plays what, and which names leave that open.
+    pub(crate) fn who(&self) -> &Who<'a> {
+        &self.who
+    }
+
+    /// Who plays a voice, stretch by stretch; nothing where that is not known.
+    pub(crate) fn playing(&self, voice: usize) -> &[Playing<'a>] {
+        self.who().playing.get(voice).map_or(&[], Vec::as_slice)
     }
 
     /// Whether the settings name a rule that only observes, and is silent unless they do.

@@ -56,9 +56,9 @@ use crate::context::Context;
 use crate::finding::{Finding, Related, Severity};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
-use recte_score::players::{instrument_of, said_of};
+use recte_score::players::{Playing, knows, said_of};
 use recte_score::{Event, Instruction, MarkKind, Note, Voice};
-use recte_theory::instruments::{self, Found, Instrument, Level, Range};
+use recte_theory::instruments::{Instrument, Level, Range};
 use recte_theory::{Pitch, instruments::Family as Section};
 
 pub(crate) const RULE: Rule = Rule {
@@ -75,7 +75,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         findings.extend(unknown(context, instruction));
     }
     for (index, voice) in context.voices() {
-        if let Some(part) = Part::of(context, voice) {
+        let playing = context.playing(index).iter();
+        for part in playing.filter_map(|playing| Part::of(context, voice, playing)) {
             part.check(context, index, findings);
         }
     }
@@ -97,12 +98,13 @@ fn unknown(context: &Context<'_>, instruction: &Instruction) -> Option<Finding> 
         }
         format!("“{value}” is no level; there are professional, advanced and school.")
     } else {
-        match (instruments::find(value), instruments::nearest(value)) {
-            (Found::One(_) | Found::Several(_), _) => return None,
-            (Found::None, Some(near)) => {
+        let roster = &context.config.roster;
+        match (knows(value, roster), roster.nearest(value)) {
+            (true, _) => return None,
+            (false, Some(near)) => {
                 format!("No instrument “{value}” is known; the nearest is “{near}”.")
             }
-            (Found::None, None) => format!("No instrument “{value}” is known."),
+            (false, None) => format!("No instrument “{value}” is known."),
         }
     };
     Some(context.at(instruction.span, message))
@@ -120,7 +122,8 @@ fn level(word: &str) -> Option<Level> {
 /// A voice whose instrument is known.
 struct Part<'a> {
     voice: &'a Voice,
-    instrument: &'static Instrument,
+    instrument: &'a Instrument,
+    events: &'a [Event],
     level: Level,
     range: Range,
 }
@@ -147,17 +150,19 @@ enum Beyond {
 }
 
 impl<'a> Part<'a> {
-    fn of(context: &Context<'_>, voice: &'a Voice) -> Option<Part<'a>> {
-        let instrument = instrument_of(context.tune, voice)?;
+    fn of(context: &Context<'a>, voice: &'a Voice, playing: &Playing<'a>) -> Option<Part<'a>> {
+        let instrument = playing.instrument;
+        let events = playing.events.start as usize..playing.events.end as usize;
+        let events = voice.events.get(events).unwrap_or(&voice.events);
         let set = context.config.levels.get(&instrument.id).copied();
         let said = said_of(context.tune, voice, "level");
         let level = said.and_then(level).or(set).unwrap_or(context.config.level);
-        Some(Part { voice, instrument, level, range: instrument.range(level)? })
+        Some(Part { voice, instrument, events, level, range: instrument.range(level)? })
     }
 
     fn check(&self, context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
         let (mut below, mut above) = (Told::default(), Told::default());
-        for event in self.voice.events.iter().filter(|event| !event.notes.is_empty()) {
+        for event in self.events.iter().filter(|event| !event.notes.is_empty()) {
             for note in self.voice.notes_of(event) {
                 let Some(beyond) = self.beyond(note) else { continue };
                 if self.is_harmonic(event) || note.tied_in {
