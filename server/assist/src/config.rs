@@ -3,7 +3,7 @@
 
 use globset::{Glob, GlobSet, GlobSetBuilder};
 use recte_review::{Config, RULES};
-use recte_theory::instruments::instruments;
+use recte_theory::instruments::{Roster, Row};
 use serde_json::{Map, Value};
 use std::fmt;
 
@@ -14,6 +14,8 @@ pub use schema::schema;
 
 /// The key under which a file sets values for single paths.
 const OVERRIDES: &str = "overrides";
+/// The key under which a user's own instruments stand.
+const INSTRUMENTS: &str = "instrument";
 
 /// Where a value comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -93,10 +95,11 @@ impl ConfigFile {
         let lines = lines::Lines::of(text);
         let mut remarks = Remarks { at: &|path| lines.line(path), ..Remarks::default() };
         let mut paths = Vec::new();
-        if let Some(overrides) = values.remove(OVERRIDES) {
+        let overrides = values.remove(OVERRIDES);
+        let values = look_through(values, &[], &mut remarks);
+        if let Some(overrides) = overrides {
             read_paths(overrides, &mut remarks, &mut paths);
         }
-        let values = look_through(values, &[], &mut remarks);
         if remarks.errors.is_empty() {
             let warnings = remarks.warnings;
             Ok(ConfigFile { name: name.to_owned(), values, paths, warnings })
@@ -143,8 +146,11 @@ pub fn resolve(file: Option<&ConfigFile>, path: &str, editor: Option<&Values>) -
             sources.push((key.to_owned(), source.clone()));
         });
     }
-    // Each value was tried by itself, so together they fit.
-    let config: Config = serde_json::from_value(Value::Object(merged)).unwrap_or_default();
+    let rows = merged.remove(INSTRUMENTS).unwrap_or_default();
+    let rows: Vec<Row> = serde_json::from_value(rows).unwrap_or_default();
+    // Each value was tried by itself, so together they fit; of instruments, what does not is left out.
+    let mut config: Config = serde_json::from_value(Value::Object(merged)).unwrap_or_default();
+    config.roster = Roster::standard().with(&rows).0;
     let mut origins = Vec::new();
     list("", &serde_json::to_value(&config).unwrap_or_default(), &mut |key, value| {
         let source = sources.iter().find(|(known, _)| known == key).map(|(_, source)| source);
@@ -164,6 +170,11 @@ fn merge(
         match (into.get_mut(key), value) {
             (Some(Value::Object(into)), Value::Object(from)) => {
                 merge(into, from, &format!("{path}."), set);
+            }
+            // Instruments are added to those there are; a row with the id of one before changes that.
+            (Some(Value::Array(into)), Value::Array(from)) if path == INSTRUMENTS => {
+                into.extend(from.iter().cloned());
+                set(&path);
             }
             (_, Value::Object(from)) => {
                 let mut inner = Map::new();
@@ -195,11 +206,14 @@ struct Remarks<'a> {
     errors: Vec<Remark>,
     warnings: Vec<Remark>,
     at: &'a dyn Fn(&[&str]) -> Option<usize>,
+    /// The instruments known so far.
+    roster: Roster,
 }
 
 impl Default for Remarks<'_> {
     fn default() -> Self {
-        Remarks { errors: Vec::new(), warnings: Vec::new(), at: &|_| None }
+        let (errors, warnings) = (Vec::new(), Vec::new());
+        Remarks { errors, warnings, at: &|_| None, roster: Roster::default() }
     }
 }
 
@@ -222,7 +236,9 @@ fn read_paths(
         let message = "overrides are written [[overrides]], each with its paths.".to_owned();
         return remarks.error(&[OVERRIDES], message);
     };
+    let roster = remarks.roster.clone();
     for (index, entry) in entries.into_iter().enumerate() {
+        remarks.roster = roster.clone();
         let index = index.to_string();
         let at = [OVERRIDES, &index];
         let Value::Object(mut entry) = entry else { continue };
@@ -261,6 +277,10 @@ fn look_through(map: Map<String, Value>, at: &[&str], remarks: &mut Remarks<'_>)
     for (key, value) in map {
         let path = [at, &[&key]].concat();
         match value {
+            value if key == INSTRUMENTS => {
+                let rows = rows(value, &path, remarks);
+                kept.insert(INSTRUMENTS.to_owned(), Value::Array(rows));
+            }
             Value::Object(inner) => {
                 let mut table = Map::new();
                 // An empty table still has to be a table that there is.
@@ -284,6 +304,36 @@ fn look_through(map: Map<String, Value>, at: &[&str], remarks: &mut Remarks<'_>)
         }
     }
     Values(kept)
+}
+
+/// A user's own instruments, those that fit.
+fn rows(value: Value, path: &[&str], remarks: &mut Remarks<'_>) -> Vec<Value> {
+    let mut kept = Vec::new();
+    let entries = match value {
+        Value::Array(entries) => entries,
+        _ => vec![Value::Null],
+    };
+    for (index, entry) in entries.into_iter().enumerate() {
+        let Value::Object(row) = entry else {
+            let message = "instruments are written [[instrument]], each with its id.".to_owned();
+            remarks.error(path, message);
+            continue;
+        };
+        let row: Row = row.into_iter().filter(|(_, value)| !value.is_null()).collect();
+        let (roster, faults) = remarks.roster.with(std::slice::from_ref(&row));
+        let index = index.to_string();
+        for (_, fault) in &faults {
+            let inner: Vec<&str> = fault.path.iter().map(String::as_str).collect();
+            let path = [path, &[&index], &inner].concat();
+            let name = row.get("id").and_then(Value::as_str).unwrap_or("without an id");
+            remarks.error(&path, format!("instrument {name}: {}", fault.message));
+        }
+        if faults.is_empty() {
+            remarks.roster = roster;
+            kept.push(Value::Object(row));
+        }
+    }
+    kept
 }
 
 fn fits(keys: &[&str], value: Value, path: &[&str], remarks: &mut Remarks<'_>) -> bool {
@@ -330,8 +380,9 @@ fn warn_of_unknown(table: &str, name: &str, path: &[&str], remarks: &mut Remarks
         let near = nearest_of(name, RULES.iter().map(|rule| rule.id));
         remarks.warning(path, format!("there is no rule “{name}”; the nearest is “{near}”."));
     }
-    if table == "levels" && instruments().iter().all(|instrument| instrument.id != name) {
-        let near = nearest_of(name, instruments().iter().map(|instrument| &*instrument.id));
+    if table == "levels" && remarks.roster.by_id(name).is_none() {
+        let known = remarks.roster.instruments().iter().map(|instrument| &*instrument.id);
+        let near = nearest_of(name, known).to_owned();
         remarks.warning(path, format!("there is no instrument “{name}”; the nearest is “{near}”."));
     }
 }
@@ -415,6 +466,58 @@ mod tests {
         };
         assert_eq!(source("level").as_deref(), Some("recte.toml, paths school/**"));
         assert_eq!(source("words"), None);
+    }
+
+    const WHISTLE: &str = r#"
+        levels.keyless-flute = "school"
+        [[instrument]]
+        id = "keyless-flute"
+        family = "woodwind"
+        names = ["Keyless flute"]
+        range_professional = { written_min = "D4", written_max = "B5" }
+        [[overrides]]
+        paths = ["school/**"]
+        [[overrides.instrument]]
+        id = "keyless-flute"
+        range_professional = { written_max = "D5" }
+    "#;
+
+    #[test]
+    fn instruments_of_ones_own() {
+        let file = ConfigFile::parse("recte.toml", WHISTLE).unwrap();
+        assert_eq!(file.warnings, []);
+        let editor =
+            serde_json::json!({"instrument": [{"id": "flute", "names": ["Fife"], "name": null}]});
+        let (editor, remarks) = Values::of_editor(&editor);
+        assert_eq!(remarks, []);
+        let top = |path| {
+            let roster = resolve(Some(&file), path, Some(&editor)).config.roster;
+            assert_eq!(roster.find("Fife").all()[0].id, "flute");
+            let own = roster.find("Keyless flute").all()[0].range(Level::School).unwrap();
+            own.written_max.to_string()
+        };
+        assert_eq!(top("a.abc"), "B5");
+        assert_eq!(top("school/a.abc"), "D5");
+        assert_eq!(resolve(None, "", None).config.roster, Roster::default());
+    }
+
+    #[test]
+    fn an_instrument_that_does_not_fit_is_told_with_its_line() {
+        let text =
+            "[[instrument]]\nid = \"flute\"\nrange_school = { written_min = \"H4\" }\nnmes = []\n";
+        assert_eq!(
+            errors(text),
+            [
+                "line 4: instrument flute: there is no key “nmes”; the nearest is “names”.",
+                "line 3: instrument flute: “H4” is no pitch; write it like C4, F#3 or Bb5."
+            ]
+        );
+        assert_eq!(
+            errors("[instrument]\nid = \"flute\"\n"),
+            ["line 1: instruments are written [[instrument]], each with its id."]
+        );
+        let (_, remarks) = Values::of_editor(&serde_json::json!({"instrument": [{"id": "kazoo"}]}));
+        assert_eq!(remarks.len(), 1);
     }
 
     #[test]

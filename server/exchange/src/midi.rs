@@ -8,7 +8,7 @@ mod tempo;
 mod times;
 
 use self::perform::{Played, of_voice};
-use self::sound::{Sound, channels};
+use self::sound::{Sound, changes, channels, sounds};
 use self::tempo::tempo_map;
 use self::times::{PlayedBar, played};
 use crate::Exported;
@@ -16,7 +16,9 @@ use midly::num::{u4, u7, u15, u24, u28};
 use midly::{
     Format, Header, MetaMessage, MidiMessage, Smf, Timing, Track, TrackEvent, TrackEventKind,
 };
+use recte_score::players::playing;
 use recte_score::{Tune, Voice};
+use recte_theory::instruments::Roster;
 use recte_theory::key::Mode;
 use recte_theory::{Key, Metre, Time};
 use std::io;
@@ -35,11 +37,13 @@ const LONGEST_STEP: u64 = 0x0FFF_FFFF;
 pub fn midi_file(tune: &Tune) -> io::Result<Exported> {
     crate::with_music(tune)?;
     let (bars, end) = played(tune);
-    let sounds: Vec<Sound> = tune.voices.iter().map(|voice| Sound::of(tune, voice)).collect();
+    let playing = playing(tune, Roster::standard());
+    let sounds = sounds(tune, &playing);
     let (channels, mut left_out) = channels(tune, &sounds);
     let mut file = Smf::new(Header::new(Format::Parallel, Timing::Metrical(u15::new(TICKS))));
     file.tracks.push(head(tune, &bars, end));
-    for ((voice, sound), channel) in tune.voices.iter().zip(&sounds).zip(channels) {
+    for (at, (voice, sound)) in tune.voices.iter().zip(&sounds).enumerate() {
+        let channel = channels[at];
         let notes = of_voice(tune, voice, &bars);
         if notes.iter().any(|note| !(0..=127).contains(&note.key)) {
             left_out.push(format!(
@@ -47,7 +51,10 @@ pub fn midi_file(tune: &Tune) -> io::Result<Exported> {
                 voice.label()
             ));
         }
-        file.tracks.push(track(voice, *sound, channel, apart(notes)));
+        // A change on a shared channel would be everyone's.
+        let alone = channels.iter().filter(|other| **other == channel).count() == 1;
+        let changes = if alone { changes(voice, &playing[at], &bars) } else { Vec::new() };
+        file.tracks.push(track(voice, *sound, channel, &changes, apart(notes)));
     }
     let mut bytes = Vec::new();
     file.write_std(&mut bytes)?;
@@ -118,12 +125,20 @@ fn apart(mut notes: Vec<Played>) -> Vec<Played> {
     all
 }
 
-fn track(voice: &Voice, sound: Sound, channel: u4, notes: Vec<Played>) -> Track<'_> {
+fn track<'v>(
+    voice: &'v Voice,
+    sound: Sound,
+    channel: u4,
+    changes: &[(Time, u8)],
+    notes: Vec<Played>,
+) -> Track<'v> {
     let midi = |message| TrackEventKind::Midi { channel, message };
     let mut all: Timed<'_> = vec![(0, 0, meta(MetaMessage::TrackName(voice.label().as_bytes())))];
     if !sound.percussion {
-        let program = u7::new(sound.program & 0x7F);
-        all.push((0, 1, midi(MidiMessage::ProgramChange { program })));
+        for (at, program) in std::iter::once(&(Time::ZERO, sound.program)).chain(changes) {
+            let program = u7::new(program & 0x7F);
+            all.push((ticks(*at), 1, midi(MidiMessage::ProgramChange { program })));
+        }
     }
     for note in notes {
         let small = |number: i64| u7::new(u8::try_from(number).unwrap_or(0) & 0x7F);

@@ -2,7 +2,7 @@
 
 use crate::finding::Severity;
 use crate::words::Words;
-use recte_theory::instruments::Level;
+use recte_theory::instruments::{Level, Roster};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -16,6 +16,9 @@ pub struct Config {
     pub level: Level,
     /// The players' level by instrument id.
     pub levels: BTreeMap<String, Level>,
+    /// The instruments: those of the table, and a user's own rows.
+    #[serde(rename = "instrument")]
+    pub roster: Roster,
     /// What becomes of each rule.
     pub rules: BTreeMap<String, RuleSetting>,
     /// What an editor shows between the signs of the text.

@@ -11,6 +11,7 @@ use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
+use recte_score::players::{Playing, Who, who};
 use recte_score::{Event, Note, NoteRef, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
@@ -31,13 +32,15 @@ pub struct Context<'a> {
     counted: OnceCell<Counted>,
     felt_otherwise: OnceCell<BTreeSet<u32>>,
     parts: OnceCell<Option<Parts>>,
-    idiom: OnceCell<Idiom>,
+    who: Who<'a>,
+    idiom: Idiom<'a>,
 }
 
 impl<'a> Context<'a> {
     /// Over one block.
     pub fn new(block: &'a Block, config: &'a Config, around: &'a Around) -> Context<'a> {
         let tune = &block.lowered().tune;
+        let who = who(tune, &config.roster);
         Context {
             block,
             tune,
@@ -49,7 +52,8 @@ impl<'a> Context<'a> {
             counted: OnceCell::new(),
             felt_otherwise: OnceCell::new(),
             parts: OnceCell::new(),
-            idiom: OnceCell::new(),
+            idiom: Idiom::of(tune, config, &who),
+            who,
         }
     }
 
@@ -97,9 +101,19 @@ impl<'a> Context<'a> {
         self.parts.get_or_init(|| Parts::of(self)).as_ref()
     }
 
-    /// Who plays what.
-    pub(crate) fn idiom(&self) -> &Idiom {
-        self.idiom.get_or_init(|| Idiom::of(self))
+    /// The players, and what they are asked for.
+    pub(crate) fn idiom(&self) -> &Idiom<'a> {
+        &self.idiom
+    }
+
+    /// Who plays what, and which names leave that open.
+    pub(crate) fn who(&self) -> &Who<'a> {
+        &self.who
+    }
+
+    /// Who plays a voice, stretch by stretch; nothing where that is not known.
+    pub(crate) fn playing(&self, voice: usize) -> &[Playing<'a>] {
+        self.who().playing.get(voice).map_or(&[], Vec::as_slice)
     }
 
     /// Whether the settings name a rule that only observes, and is silent unless they do.

@@ -1,9 +1,8 @@
 //! Whether a harpist plays.
 
-use recte_score::players::instrument_of;
-use recte_score::{Tune, Voice};
+use crate::context::Context;
 
 /// Whether a harpist plays a voice.
-pub(crate) fn is_harp(tune: &Tune, voice: &Voice) -> bool {
-    instrument_of(tune, voice).is_some_and(|instrument| instrument.id == "harp")
+pub(crate) fn is_harp(context: &Context<'_>, voice: usize) -> bool {
+    context.playing(voice).first().is_some_and(|playing| playing.instrument.id == "harp")
 }

@@ -3,25 +3,40 @@
 //! The facts are `data/instruments.toml`, one row an instrument, each figure with its source.
 
 mod label;
+mod own;
+mod roster;
 mod technique;
 #[cfg(test)]
 mod tests;
 
-pub use label::{Found, choose, find, nearest};
+pub use label::{Found, choose};
+pub use own::{Row, RowFault, row_schema};
+pub use roster::Roster;
 pub use technique::{
     BadTrill, BowSeconds, ByLevel, Compass, Drum, LeftHand, Levers, NaturalPolicy, OpenString,
     Pedalboard, Pedals, RetuneSeconds, SlideNote, Stops,
 };
 
 use crate::pitch::{Pitch, PitchName};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
 
 /// For whom one writes. School is an intermediate student of three to four years, advanced a
 /// conservatory student or good amateur.
 #[derive(
-    Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Deserialize, Serialize,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Debug,
+    Default,
+    Deserialize,
+    Serialize,
+    JsonSchema,
 )]
 #[serde(rename_all = "lowercase")]
 #[allow(missing_docs)]
@@ -33,7 +48,9 @@ pub enum Level {
 }
 
 /// The families of the score.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize, Serialize)]
+#[derive(
+    Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize, Serialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs)]
 pub enum Family {
@@ -48,7 +65,7 @@ pub enum Family {
 }
 
 /// From the written note to the sounding one.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Deserialize, JsonSchema)]
 pub struct Transposition {
     /// Semitones upwards; the B flat clarinet has −2.
     pub chromatic: i32,
@@ -69,7 +86,7 @@ impl Transposition {
 }
 
 /// Another way a part for the same instrument is read.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 pub struct Alternative {
     /// In which clef.
     pub clef: String,
@@ -81,7 +98,7 @@ pub struct Alternative {
 }
 
 /// The lowest and highest note of a span, as written and as sounding.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Deserialize, JsonSchema)]
 #[allow(missing_docs)]
 pub struct Range {
     pub written_min: Pitch,
@@ -103,7 +120,7 @@ impl Range {
 }
 
 /// What to watch in a register.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Concern {
     /// Hard to play softly.
@@ -119,7 +136,7 @@ pub enum Concern {
 }
 
 /// A register. Together they cover the professional range without holes or overlaps.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 pub struct Register {
     /// "low", "middle", "top" …
     pub label: String,
@@ -138,7 +155,7 @@ pub struct Register {
 }
 
 /// What cuts across registers.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs)]
 pub enum ZoneKind {
@@ -150,7 +167,7 @@ pub enum ZoneKind {
 }
 
 /// A place that cuts across registers: the clarinet's break, a singer's passage.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 pub struct Zone {
     /// Its name.
     pub label: String,
@@ -164,7 +181,7 @@ pub struct Zone {
 }
 
 /// One instrument or voice.
-#[derive(Clone, PartialEq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Instrument {
     /// Its place in a full score, from the top.
@@ -349,35 +366,12 @@ pub struct AmbiguousLabel {
     pub source: String,
 }
 
-#[derive(Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Table {
-    #[serde(default, rename = "format_version")]
-    _format_version: u32,
-    #[serde(default, rename = "units")]
-    _units: BTreeMap<String, String>,
-    #[serde(default, rename = "instrument")]
-    instruments: Vec<Instrument>,
-    #[serde(default, rename = "ambiguous_label")]
-    ambiguous_labels: Vec<AmbiguousLabel>,
-}
-
-const TEXT: &str = include_str!("../data/instruments.toml");
-
-// The text is part of the program and a test reads every row of it.
-static TABLE: LazyLock<Table> = LazyLock::new(|| toml::from_str(TEXT).unwrap_or_default());
-
-/// All instruments and voices, in score order.
+/// All instruments and voices of the table that comes with the program, in score order.
 pub fn instruments() -> &'static [Instrument] {
-    &TABLE.instruments
+    Roster::standard().instruments()
 }
 
-/// The labels that mean more than one instrument.
-pub fn ambiguous_labels() -> &'static [AmbiguousLabel] {
-    &TABLE.ambiguous_labels
-}
-
-/// The instrument with that id.
+/// The instrument of that table with that id.
 pub fn by_id(id: &str) -> Option<&'static Instrument> {
-    instruments().iter().find(|instrument| instrument.id == id)
+    Roster::standard().by_id(id)
 }

@@ -272,6 +272,28 @@ impl<'de> serde::Deserialize<'de> for PitchName {
     }
 }
 
+/// A text such as "F#4".
+impl schemars::JsonSchema for Pitch {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Pitch".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "string", "pattern": "^[A-G](#*|b*)-?[0-9]+$" })
+    }
+}
+
+/// A text such as "F#".
+impl schemars::JsonSchema for PitchName {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "PitchName".into()
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "string", "pattern": "^[A-G](#*|b*)$" })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

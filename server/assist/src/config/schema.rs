@@ -1,7 +1,7 @@
 //! The JSON Schema of the settings, made from the tables of rules and instruments.
 
 use recte_review::{Config, RULES};
-use recte_theory::instruments::instruments;
+use recte_theory::instruments::{instruments, row_schema};
 use serde_json::{Map, Value, json};
 
 /// A JSON Schema (draft 2020-12) for `recte.toml`, which editors that know TOML can use.
@@ -57,9 +57,15 @@ fn property(key: &str) -> Option<Value> {
                 "description": "The players' level by instrument.",
                 "type": "object",
                 "properties": names.collect::<Map<_, _>>(),
-                "additionalProperties": false,
+                // A user may have instruments of their own.
+                "additionalProperties": { "enum": level },
             }))
         }
+        "instrument" => Some(json!({
+            "description": "Instruments of one's own, or what is otherwise with one of the table.",
+            "type": "array",
+            "items": row_schema(),
+        })),
         "rules" => {
             let settings = json!(["off", "hint", "info", "warning", "error"]);
             let rules = RULES.iter().map(|rule| {
@@ -102,6 +108,9 @@ mod tests {
     #[test]
     fn every_word_is_taken() {
         for (key, value) in properties() {
+            if value["type"] == "array" {
+                continue;
+            }
             let one = value["properties"].as_object().and_then(|all| all.iter().next());
             let words = one.map_or(&value["enum"], |(_, one)| &one["enum"]);
             for word in words.as_array().unwrap() {

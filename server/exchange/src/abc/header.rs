@@ -5,7 +5,7 @@ use super::settings::{Current, Settings};
 use super::text::{field, quoted};
 use crate::sheet::{Part, PartGroup, ScoreMark, Sheet};
 use recte_theory::Time;
-use recte_theory::instruments::{Family, Found, Instrument, choose, find};
+use recte_theory::instruments::{Family, Found, Instrument, Roster, choose};
 use std::fmt::Write;
 
 /// The fields that tell of a tune in the order they are typed; the words below it (`W`) stand below it.
@@ -163,7 +163,7 @@ fn instrument(sheet: &Sheet, settings: &Settings, voice: &Voice<'_>) -> Option<&
 }
 
 fn known(label: &str, current: &Current) -> Option<&'static Instrument> {
-    match find(label) {
+    match Roster::standard().find(label) {
         Found::One(instrument) => Some(instrument),
         Found::Several(all) => choose(&all, Some(&clef(current)), Some(current.transpose)),
         Found::None => None,

@@ -4,9 +4,11 @@
 //! gives each instrument of the table the nearest one. Its numbers, from 1, are those of the instrument patch
 //! map, from memory; tests/reference/midi.py sets them beside music21's.
 
+use super::times::PlayedBar;
 use midly::num::u4;
-use recte_score::players::instrument_of;
+use recte_score::players::{Playing, playing_at};
 use recte_score::{Tune, Voice};
+use recte_theory::Time;
 use recte_theory::instruments::Instrument;
 
 const TABLE: &str = include_str!("../../data/general-midi.csv");
@@ -25,13 +27,47 @@ pub(super) struct Sound {
 }
 
 impl Sound {
-    pub(super) fn of(tune: &Tune, voice: &Voice) -> Sound {
-        let instrument = instrument_of(tune, voice);
+    pub(super) fn of(voice: &Voice, instrument: Option<&Instrument>) -> Sound {
         Sound {
             program: instrument.and_then(program).unwrap_or(0),
             percussion: voice.clef.is_percussion() || instrument.is_some_and(|i| !i.pitched),
         }
     }
+}
+
+/// The sound each voice begins with.
+pub(super) fn sounds(tune: &Tune, playing: &[Vec<Playing<'_>>]) -> Vec<Sound> {
+    fn begins<'r>(own: &[Playing<'r>]) -> Option<&'r Instrument> {
+        let first = own.first().filter(|first| first.events.start == 0);
+        first.map(|first| first.instrument)
+    }
+    let all = tune.voices.iter().zip(playing);
+    all.map(|(voice, own)| Sound::of(voice, begins(own))).collect()
+}
+
+/// When the player of a voice takes another instrument, and the program of that, as the bars are played.
+pub(super) fn changes(
+    voice: &Voice,
+    playing: &[Playing<'_>],
+    bars: &[PlayedBar],
+) -> Vec<(Time, u8)> {
+    let mut all = Vec::new();
+    if playing.len() < 2 {
+        return all;
+    }
+    let sound = |event: u32| playing_at(playing, event).and_then(|own| program(own.instrument));
+    let mut now = sound(0);
+    for played in bars {
+        let Some(bar) = voice.bars.get(played.bar as usize) else { continue };
+        for (at, event) in (bar.events.start..).zip(voice.events_of(bar)) {
+            let next = sound(at);
+            if let Some(program) = next.filter(|_| next != now) {
+                all.push((played.start + event.offset, program));
+                now = next;
+            }
+        }
+    }
+    all
 }
 
 fn program(instrument: &Instrument) -> Option<u8> {
@@ -73,7 +109,8 @@ pub(super) fn channels(tune: &Tune, sounds: &[Sound]) -> (Vec<u4>, Vec<String>) 
 mod tests {
     use super::*;
     use recte_notation::lower;
-    use recte_theory::instruments::instruments;
+    use recte_score::players::playing;
+    use recte_theory::instruments::{Roster, instruments};
 
     #[test]
     fn every_pitched_instrument_has_a_sound_and_every_row_an_instrument() {
@@ -89,7 +126,22 @@ mod tests {
 
     fn sounds(voices: &str) -> Vec<Sound> {
         let tune = lower(&format!("X:1\n{voices}K:C\n")).tune;
-        tune.voices.iter().map(|voice| Sound::of(&tune, voice)).collect()
+        sounds_of(&tune)
+    }
+
+    fn sounds_of(tune: &Tune) -> Vec<Sound> {
+        super::sounds(tune, &playing(tune, Roster::standard()))
+    }
+
+    #[test]
+    fn another_instrument_is_another_program_whenever_the_bar_is_played() {
+        let tune = "X:1\nL:1/4\nV:1 name=\"Oboe\"\nK:C\n|:c4|\"^to Eng. Hn.\"c4:|\n";
+        let tune = lower(tune).tune;
+        let playing = playing(&tune, Roster::standard());
+        let (bars, _) = super::super::played(&tune);
+        let found = changes(&tune.voices[0], &playing[0], &bars);
+        let time = |whole| Time::new(whole, 1);
+        assert_eq!(found, [(time(1), 69), (time(2), 68), (time(3), 69)]);
     }
 
     #[test]
@@ -104,7 +156,7 @@ mod tests {
     fn channels_leave_percussion_its_own() {
         let voices: String = (0..16).map(|n| format!("V:{n} name=\"Violin\"\n")).collect();
         let tune = lower(&format!("X:1\n{voices}V:d clef=perc\nK:C\n")).tune;
-        let sounds: Vec<_> = tune.voices.iter().map(|voice| Sound::of(&tune, voice)).collect();
+        let sounds = sounds_of(&tune);
         let (all, left_out) = channels(&tune, &sounds);
         assert!(all[..16].iter().all(|channel| channel.as_int() == 0) && left_out.is_empty());
         assert_eq!(all[16].as_int(), PERCUSSION);

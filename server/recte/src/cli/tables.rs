@@ -5,7 +5,7 @@ use crate::files::complain;
 use crate::render::{json, severity_word};
 use clap::{Args, ValueEnum};
 use recte_review::{RULES, Rule, find_rule, unused_message};
-use recte_theory::instruments::{Found, Instrument, Level, find, instruments};
+use recte_theory::instruments::{Found, Instrument, Level, Roster, instruments};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -83,7 +83,7 @@ pub(super) fn explain(args: &ExplainArgs) -> Outcome {
 pub(super) fn instruments_table(args: &InstrumentsArgs) -> Outcome {
     let chosen: Vec<&Instrument> = match &args.name {
         None => instruments().iter().collect(),
-        Some(name) => match find(name) {
+        Some(name) => match Roster::standard().find(name) {
             Found::One(instrument) => vec![instrument],
             Found::Several(several) => several,
             Found::None => {

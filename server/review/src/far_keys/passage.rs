@@ -119,10 +119,7 @@ impl Run {
 
 impl Passage {
     fn has_harp(&self, context: &Context<'_>) -> bool {
-        let harp = |at: &NoteRef| {
-            let voice = &context.tune.voices[at.voice as usize];
-            is_harp(context.tune, voice)
-        };
+        let harp = |at: &NoteRef| is_harp(context, at.voice as usize);
         let mut voices: Vec<&NoteRef> = self.notes.iter().collect();
         voices.sort_unstable_by_key(|at| at.voice);
         voices.dedup_by_key(|at| at.voice);

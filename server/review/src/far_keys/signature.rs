@@ -5,7 +5,7 @@ use crate::context::Context;
 use crate::finding::Fix;
 use crate::players::is_harp;
 use recte_notation::write::TextEdit;
-use recte_score::{MarkKind, NoteRef, Span, Voice};
+use recte_score::{MarkKind, NoteRef, Span};
 use recte_theory::{Key, PitchName};
 use std::ops::Range;
 
@@ -90,20 +90,21 @@ fn join(all: &mut Vec<Stretch>, stretch: Stretch) {
 }
 
 impl Stretch {
-    fn voices<'a>(&'a self, context: &'a Context<'_>) -> impl Iterator<Item = &'a Voice> {
+    /// The voices with notes that have a pitch, by index.
+    fn voices<'a>(&'a self, context: &'a Context<'_>) -> impl Iterator<Item = usize> + 'a {
         let tune = context.tune;
-        let pitched = move |(voice, events): &(usize, Range<u32>)| {
-            let voice = &tune.voices[*voice];
+        let pitched = move |(at, events): &(usize, Range<u32>)| {
+            let voice = &tune.voices[*at];
             let events = voice.events.get(events.start as usize..events.end as usize);
             let notes = events.unwrap_or(&[]).iter().any(|event| !event.notes.is_empty());
-            (notes && !voice.clef.is_percussion()).then_some(voice)
+            (notes && !voice.clef.is_percussion()).then_some(*at)
         };
         self.music.iter().filter_map(pitched)
     }
 
     /// Whether harps play all of it, and whether they play some of it. Its pedals make C flat the harp's own key.
     fn harps(&self, context: &Context<'_>) -> (bool, bool) {
-        let harp = |voice: &Voice| is_harp(context.tune, voice);
+        let harp = |voice| is_harp(context, voice);
         let (mut all, mut some) = (true, false);
         for harp in self.voices(context).map(harp) {
             all &= harp;

@@ -5,7 +5,7 @@ use crate::context::Context;
 use crate::finding::Fix;
 use crate::words::and_texts;
 use recte_notation::write::TextEdit;
-use recte_score::players::Players;
+use recte_score::players::{Divisi, Players};
 use recte_score::{Dynamic, Note, Span};
 use recte_theory::Pitch;
 use recte_theory::playability::Verdict;
@@ -18,13 +18,14 @@ const HELD: f64 = 1.5;
 type Asked = (Vec<i32>, fingerboard::Stroke);
 
 /// The chords of one player that do not lie, in order.
-pub(crate) fn remarks<'a>(context: &Context<'a>, player: &Player) -> Vec<Remark<'a>> {
+pub(crate) fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Remark<'a>> {
     let mut known: HashMap<Asked, Option<(Verdict, Reading)>> = HashMap::new();
     let mut remarks = Vec::new();
     for moment in player.moments(context) {
         let notes: Vec<&'a Note> = moment.notes.iter().map(|held| note_of(context, held)).collect();
-        // Two players on one staff have a note each.
-        if matches!(player.players, Players::Several(n) if notes.len() <= usize::from(n)) {
+        // Two players on one staff have a note each, and so have the desks of a divided section.
+        let open = player.players == Players::Section(Divisi::Open);
+        if !open && player.players.share_of(notes.len()) < 2 {
             continue;
         }
         let Some(struck) = moment.notes.iter().find(|held| held.struck) else { continue };
@@ -37,7 +38,7 @@ pub(crate) fn remarks<'a>(context: &Context<'a>, player: &Player) -> Vec<Remark<
         let judged = known.entry(asked).or_insert_with(|| {
             let judge = |reading| Some((fingering(player, &notes, reading, way)?.verdict, reading));
             let verdict = |found: &Option<(Verdict, Reading)>| found.map_or(Verdict::Easy, |f| f.0);
-            player.kindest(judge, verdict)
+            player.kindest(context, judge, verdict)
         });
         let Some((verdict, reading)) = *judged else { continue };
         if verdict < Verdict::Awkward {
@@ -59,7 +60,7 @@ fn note_of<'a>(context: &Context<'a>, held: &Held) -> &'a Note {
 }
 
 fn fingering(
-    player: &Player,
+    player: &Player<'_>,
     notes: &[&Note],
     reading: Reading,
     way: fingerboard::Stroke,
@@ -74,7 +75,7 @@ fn way(context: &Context<'_>, moment: &Moment, stroke: &Stroke) -> fingerboard::
         return fingerboard::Stroke::Plucked;
     }
     let end = moment.notes.iter().map(|held| held.end).min().unwrap_or(moment.onset);
-    let long = context.idiom().clock.between(moment.onset, end);
+    let long = context.idiom().clock(context.tune).between(moment.onset, end);
     let soft = stroke.dynamic.is_some_and(|dynamic| dynamic <= Dynamic::P);
     match long {
         Some(seconds) if soft && seconds.least >= HELD => fingerboard::Stroke::Held,
@@ -84,7 +85,12 @@ fn way(context: &Context<'_>, moment: &Moment, stroke: &Stroke) -> fingerboard::
 }
 
 /// One sentence on what is in the way; nothing where another rule says it.
-fn message(player: &Player, notes: &[&Note], reading: Reading, lies: &Fingering) -> Option<String> {
+fn message(
+    player: &Player<'_>,
+    notes: &[&Note],
+    reading: Reading,
+    lies: &Fingering,
+) -> Option<String> {
     let name = player.name();
     let called = |at: usize| notes.get(at).map(|note| plain(reading.written(note)));
     let both = |[a, b]: [usize; 2]| Some(format!("{} and {}", called(a)?, called(b)?));
@@ -137,7 +143,7 @@ fn message(player: &Player, notes: &[&Note], reading: Reading, lies: &Fingering)
 /// A chord that does not lie.
 struct Chord<'c, 'a> {
     context: &'c Context<'a>,
-    player: &'c Player,
+    player: &'c Player<'a>,
     moment: &'c Moment,
     notes: &'c [&'a Note],
     reading: Reading,
@@ -149,7 +155,7 @@ impl<'a> Chord<'_, 'a> {
         let mut verdict = verdict;
         let mut fixes: Vec<Fix> = Vec::new();
         // A section divides what one player cannot take.
-        if self.player.players != Players::One && verdict >= Verdict::Hard {
+        if self.player.players == Players::Section(Divisi::Open) && verdict >= Verdict::Hard {
             verdict = Verdict::Hard;
             message.truncate(message.trim_end_matches('.').len());
             message.push_str("; divided, it is easy.");

@@ -24,7 +24,7 @@ pub(crate) fn follows(first: &Stroke, second: &Stroke) -> bool {
 /// How long a stretch of strokes takes; nothing where no tempo is known.
 pub(crate) fn seconds(context: &Context<'_>, run: &[Stroke]) -> Option<Seconds> {
     let (first, last) = (run.first()?, run.last()?);
-    context.idiom().clock.between(first.onset, last.end)
+    context.idiom().clock(context.tune).between(first.onset, last.end)
 }
 
 /// How loud a stroke is, as the models of playing count it.
@@ -51,7 +51,7 @@ pub(crate) fn sounding(context: &Context<'_>, stroke: &Stroke, reading: Reading)
 /// Strokes as tones for the models of breath and bow, as quick as the tempo may be taken.
 pub(crate) fn tones(context: &Context<'_>, run: &[Stroke], reading: Reading) -> Vec<Tone> {
     let tone = |stroke: &Stroke| {
-        let seconds = context.idiom().clock.between(stroke.onset, stroke.end)?.least;
+        let seconds = context.idiom().clock(context.tune).between(stroke.onset, stroke.end)?.least;
         let sounding = sounding(context, stroke, reading).pop()?;
         Some(Tone { sounding, seconds, loudness: loudness(stroke) })
     };
@@ -67,7 +67,7 @@ pub(crate) fn about(seconds: f64) -> String {
     }
 }
 
-impl Player {
+impl Player<'_> {
     /// The first note of a stroke.
     pub(crate) fn first_note<'a>(
         &self,

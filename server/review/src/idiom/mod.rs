@@ -18,7 +18,7 @@ pub(crate) use tell::{Remark, tell};
 use crate::config::Config;
 use crate::context::Context;
 use recte_score::clock::Clock;
-use recte_score::players::{Players, Playing, playing, said_of};
+use recte_score::players::{Players, Playing, Who, said_of};
 use recte_score::{GroupKind, Note, Tune, Voice};
 use recte_theory::Pitch;
 use recte_theory::instruments::{Instrument, Level, Transposition};
@@ -27,13 +27,13 @@ use std::cell::OnceCell;
 use std::ops::Range;
 
 /// What one player, or the players of one part, read.
-pub(crate) struct Player {
-    pub(crate) instrument: &'static Instrument,
+pub(crate) struct Player<'a> {
+    pub(crate) instrument: &'a Instrument,
     pub(crate) level: Level,
     pub(crate) players: Players,
     pub(crate) staves: Vec<Staff>,
     /// How the text may be meant, at least one way.
-    pub(crate) readings: Vec<Reading>,
+    readings: OnceCell<Vec<Reading>>,
     strokes: OnceCell<Vec<Stroke>>,
     moments: OnceCell<Vec<Moment>>,
 }
@@ -65,41 +65,54 @@ impl Reading {
 }
 
 /// All players of a tune, and its clock.
-pub(crate) struct Idiom {
-    pub(crate) players: Vec<Player>,
-    pub(crate) clock: Clock,
+pub(crate) struct Idiom<'a> {
+    pub(crate) players: Vec<Player<'a>>,
     pub(crate) figures: Figures,
+    clock: OnceCell<Clock>,
 }
 
-impl Idiom {
-    pub(crate) fn of(context: &Context<'_>) -> Idiom {
-        let tune = context.tune;
-        let mut players: Vec<Player> = Vec::new();
-        for (voice, stretches) in playing(tune).into_iter().enumerate() {
-            for stretch in stretches.into_iter().filter(|stretch| !stretch.events.is_empty()) {
+impl<'a> Idiom<'a> {
+    pub(crate) fn of(tune: &Tune, config: &Config, who: &Who<'a>) -> Idiom<'a> {
+        let mut players: Vec<Player<'a>> = Vec::new();
+        for (voice, stretches) in who.playing.iter().enumerate() {
+            for stretch in stretches.iter().filter(|stretch| !stretch.events.is_empty()) {
                 let staff = Staff { voice, events: stretch.events.clone() };
-                match players.iter_mut().find(|player| shares(tune, player, &stretch, voice)) {
+                match players.iter_mut().find(|player| shares(tune, player, stretch, voice)) {
                     Some(player) => player.staves.push(staff),
-                    None => players.push(Player::new(context.config, tune, staff, stretch)),
+                    None => players.push(Player::new(config, tune, staff, stretch)),
                 }
             }
         }
-        Idiom { players, clock: Clock::of(tune), figures: Figures::default() }
+        Idiom { players, figures: Figures::default(), clock: OnceCell::new() }
+    }
+
+    /// The tempi of the tune.
+    pub(crate) fn clock(&self, tune: &Tune) -> &Clock {
+        self.clock.get_or_init(|| Clock::of(tune))
     }
 }
 
-impl Player {
-    fn new(config: &Config, tune: &Tune, staff: Staff, stretch: Playing<'static>) -> Player {
+impl<'a> Player<'a> {
+    fn new(config: &Config, tune: &Tune, staff: Staff, stretch: &Playing<'a>) -> Player<'a> {
         let voice = &tune.voices[staff.voice];
         Player {
             instrument: stretch.instrument,
             level: level_of(config, tune, voice, stretch.instrument),
             players: stretch.players,
-            readings: likely(readings(voice, stretch.instrument), voice, &stretch),
+            readings: OnceCell::new(),
             staves: vec![staff],
             strokes: OnceCell::new(),
             moments: OnceCell::new(),
         }
+    }
+
+    /// How the text may be meant, at least one way.
+    fn readings(&self, tune: &Tune) -> &[Reading] {
+        self.readings.get_or_init(|| {
+            let staff = &self.staves[0];
+            let voice = &tune.voices[staff.voice];
+            likely(readings(voice, self.instrument), voice, staff, self.instrument)
+        })
     }
 
     /// Note after note, line by line.
@@ -126,11 +139,13 @@ impl Player {
     /// The kindest of the answers that the readings of the text give.
     pub(crate) fn kindest<T>(
         &self,
+        context: &Context<'_>,
         judge: impl Fn(Reading) -> T,
         verdict: impl Fn(&T) -> Verdict,
     ) -> T {
-        let first = judge(self.readings[0]);
-        self.readings[1..].iter().fold(first, |best, &reading| {
+        let readings = self.readings(context.tune);
+        let first = judge(readings[0]);
+        readings[1..].iter().fold(first, |best, &reading| {
             if verdict(&best) == Verdict::Easy {
                 return best;
             }
@@ -185,7 +200,7 @@ pub(crate) fn level(word: &str) -> Option<Level> {
 }
 
 /// Whether a voice is another staff of what a player reads already: two hands, manuals and pedals.
-fn shares(tune: &Tune, player: &Player, other: &Playing<'_>, voice: usize) -> bool {
+fn shares(tune: &Tune, player: &Player<'_>, other: &Playing<'_>, voice: usize) -> bool {
     let two_handed =
         other.instrument.stops.as_ref().is_some_and(|s| s.max_notes_per_hand.is_some());
     if !two_handed || player.instrument.id != other.instrument.id {
@@ -221,12 +236,17 @@ fn collect<'a>(groups: &'a [recte_score::Group], ids: &mut Vec<&'a str>) {
 }
 
 /// Of several readings, those under which fewest notes lie beyond the instrument.
-fn likely(readings: Vec<Reading>, voice: &Voice, stretch: &Playing<'static>) -> Vec<Reading> {
-    let Some(range) = stretch.instrument.range(Level::Professional) else { return readings };
+fn likely(
+    readings: Vec<Reading>,
+    voice: &Voice,
+    staff: &Staff,
+    instrument: &Instrument,
+) -> Vec<Reading> {
+    let Some(range) = instrument.range(Level::Professional) else { return readings };
     if readings.len() == 1 {
         return readings;
     }
-    let own = voice.notes.iter().filter(|note| stretch.events.contains(&note.event));
+    let own = voice.notes.iter().filter(|note| staff.events.contains(&note.event));
     let beyond = |reading: &Reading| {
         own.clone().filter(|note| !range.contains_sounding(reading.sounding(note))).count()
     };

@@ -14,7 +14,6 @@ pub(crate) use motion::{Consecutive, Motion, Perfect};
 use crate::context::Context;
 use crate::words;
 use recte_score::harmony::{Harmony, PhraseSign, phrase_ends};
-use recte_score::players::instrument_of;
 use recte_score::{Line, Tone, Tune, lines};
 use recte_theory::instruments::Family;
 use recte_theory::{Metre, Time};
@@ -87,7 +86,7 @@ impl Parts {
         let lines: Vec<Line> = order.into_iter().map(|at| lines[at].clone()).collect();
         let ends = phrase_ends(tune, &[]).into_iter();
         let ends = ends.filter(|end| end.sign != PhraseSign::Slur).map(|end| end.end).collect();
-        let parts = parts_of(tune, &lines);
+        let parts = parts_of(context, &lines);
         let names = lines.iter().zip(&parts).map(|(line, part)| name(tune, &lines, line, *part));
         // A quarter, or less under a signature in eighths.
         let quarter = Time::new(1, 4);
@@ -191,10 +190,11 @@ fn named(tune: &Tune, lines: &[Line], line: &Line) -> Option<Part> {
 }
 
 /// Which of the four parts each line is: by its name, or by its place among four.
-fn parts_of(tune: &Tune, lines: &[Line]) -> Vec<Option<Part>> {
+fn parts_of(context: &Context<'_>, lines: &[Line]) -> Vec<Option<Part>> {
+    let tune = context.tune;
     let sung = |line: &Line| {
-        let instrument = instrument_of(tune, &tune.voices[line.voice as usize]);
-        instrument.is_none_or(|instrument| matches!(instrument.family, Family::Voice))
+        let playing = context.playing(line.voice as usize).first();
+        playing.is_none_or(|playing| playing.instrument.family == Family::Voice)
     };
     let four = lines.len() == 4 && lines.iter().all(sung);
     let by_place = |place: usize| Part::ALL.get(place).copied().filter(|_| four);

@@ -58,8 +58,9 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::idiom::{Player, Reading, Remark, level, tell};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
+use recte_score::players::knows;
 use recte_score::{Instruction, Note};
-use recte_theory::instruments::{self, Found, Instrument, Level, Range};
+use recte_theory::instruments::{Instrument, Level, Range};
 use recte_theory::playability::Verdict;
 use recte_theory::{Pitch, instruments::Family as Section};
 
@@ -102,12 +103,13 @@ fn unknown(context: &Context<'_>, instruction: &Instruction) -> Option<Finding> 
         }
         format!("“{value}” is no level; there are professional, advanced and school.")
     } else {
-        match (instruments::find(value), instruments::nearest(value)) {
-            (Found::One(_) | Found::Several(_), _) => return None,
-            (Found::None, Some(near)) => {
+        let roster = &context.config.roster;
+        match (knows(value, roster), roster.nearest(value)) {
+            (true, _) => return None,
+            (false, Some(near)) => {
                 format!("No instrument “{value}” is known; the nearest is “{near}”.")
             }
-            (Found::None, None) => format!("No instrument “{value}” is known."),
+            (false, None) => format!("No instrument “{value}” is known."),
         }
     };
     Some(context.at(instruction.span, message))
@@ -123,13 +125,13 @@ enum Beyond {
 /// A voice whose instrument is known.
 struct Part<'a> {
     context: &'a Context<'a>,
-    player: &'a Player,
+    player: &'a Player<'a>,
     instrument: &'a Instrument,
     range: Range,
 }
 
 impl<'a> Part<'a> {
-    fn of(context: &'a Context<'a>, player: &'a Player) -> Option<Part<'a>> {
+    fn of(context: &'a Context<'a>, player: &'a Player<'_>) -> Option<Part<'a>> {
         let instrument = player.instrument;
         let range = instrument.range(player.level)?;
         Some(Part { context, player, instrument, range })
@@ -154,7 +156,7 @@ impl<'a> Part<'a> {
     fn beyond(&self, note: &Note) -> Option<(Beyond, Verdict)> {
         let judge = |reading: Reading| self.beyond_in(reading.sounding(note));
         let verdict = |found: &Option<(Beyond, Verdict)>| found.map_or(Verdict::Easy, |(_, v)| v);
-        self.player.kindest(judge, verdict)
+        self.player.kindest(self.context, judge, verdict)
     }
 
     fn beyond_in(&self, sounding: Pitch) -> Option<(Beyond, Verdict)> {

@@ -67,14 +67,14 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn crossing<'a>(context: &Context<'a>, player: &Player, run: &[Stroke]) -> Option<Remark<'a>> {
+fn crossing<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Option<Remark<'a>> {
     let rate = run.len() as f64 / seconds(context, run)?.most;
     let judge = |reading: Reading| {
         let top = |stroke: &Stroke| sounding(context, stroke, reading).pop();
         let line: Vec<Pitch> = run.iter().filter_map(top).collect();
         alternation(player.instrument, &line, rate, &context.idiom().figures)
     };
-    let verdict = player.kindest(judge, |verdict| *verdict);
+    let verdict = player.kindest(context, judge, |verdict| *verdict);
     let (first, last) = (run.first()?, run.last()?);
     let note = player.first_note(context, first)?;
     let message = format!(
@@ -89,7 +89,11 @@ fn crossing<'a>(context: &Context<'a>, player: &Player, run: &[Stroke]) -> Optio
 }
 
 /// A trill with the next note of the key above that the fingers do not have.
-fn bad_trill<'a>(context: &Context<'a>, player: &Player, stroke: &Stroke) -> Option<Remark<'a>> {
+fn bad_trill<'a>(
+    context: &Context<'a>,
+    player: &Player<'_>,
+    stroke: &Stroke,
+) -> Option<Remark<'a>> {
     let note = player.first_note(context, stroke)?;
     let event = &context.tune.voices[stroke.voice].events[stroke.event as usize];
     let upper = above(note.written, |letter| context.tune.key(event).signature.alter(letter));
@@ -97,7 +101,7 @@ fn bad_trill<'a>(context: &Context<'a>, player: &Player, stroke: &Stroke) -> Opt
         let other = Note { written: upper, pitch: moved(note, upper), ..*note };
         trill(player.instrument, [reading.sounding(note), reading.sounding(&other)])
     };
-    let verdict = player.kindest(judge, |verdict| *verdict);
+    let verdict = player.kindest(context, judge, |verdict| *verdict);
     let message = format!(
         "A trill from {} to {} hardly goes on the {}.",
         note.written.name.words(),
@@ -131,7 +135,8 @@ mod tests {
     #[test]
     fn the_sentences() {
         let head = "X:1\nM:2/4\nL:1/16\nQ:1/4=150\nK:F\n";
-        let text = format!("{head}V:1 name=\"Clarinet in B-flat\" transpose=-2\n_B=B_B=B _B=B_B=B|\n");
+        let text =
+            format!("{head}V:1 name=\"Clarinet in B-flat\" transpose=-2\n_B=B_B=B _B=B_B=B|\n");
         let crossing = "Here the clarinet in B-flat goes quickly to and fro across its break; the fingers stumble.";
         assert_eq!(messages_of("break-crossing", &text), [crossing]);
         let text = "X:1\nL:1/4\nK:C\nV:1 name=\"Alto saxophone\" transpose=-9\n!trill!_B,4|\n";

@@ -73,7 +73,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn remark<'a>(context: &Context<'a>, player: &Player, slur: &[Stroke]) -> Option<Remark<'a>> {
+fn remark<'a>(context: &Context<'a>, player: &Player<'_>, slur: &[Stroke]) -> Option<Remark<'a>> {
     let figures = &context.idiom().figures;
     let judge = |reading| {
         let tones = tones(context, slur, reading);
@@ -82,7 +82,7 @@ fn remark<'a>(context: &Context<'a>, player: &Player, slur: &[Stroke]) -> Option
     };
     let verdict =
         |found: &Option<(Spent, _)>| found.as_ref().map_or(Verdict::Easy, |f| f.0.verdict);
-    let (spent, tones) = player.kindest(judge, verdict)?;
+    let (spent, tones) = player.kindest(context, judge, verdict)?;
     if spent.verdict < Verdict::Awkward {
         return None;
     }
@@ -106,7 +106,7 @@ fn remark<'a>(context: &Context<'a>, player: &Player, slur: &[Stroke]) -> Option
 }
 
 /// A sign to breathe at the bar line nearest to the middle, if the player breathes.
-fn breathe(context: &Context<'_>, player: &Player, slur: &[Stroke]) -> Option<Fix> {
+fn breathe(context: &Context<'_>, player: &Player<'_>, slur: &[Stroke]) -> Option<Fix> {
     player.instrument.breath_seconds?;
     let (first, last) = (slur.first()?, slur.last()?);
     let middle = first.onset + (last.end - first.onset) / Time::new(2, 1);

@@ -68,13 +68,13 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn remark<'a>(context: &Context<'a>, player: &Player, run: &[Stroke]) -> Option<Remark<'a>> {
+fn remark<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Option<Remark<'a>> {
     let judge = |reading| {
         let tones = tones(context, run, reading);
         (tones.len() == run.len()).then(|| endurance(player.instrument, player.level, &tones))?
     };
     let verdict = |found: &Option<Endurance>| found.map_or(Verdict::Easy, |_| Verdict::Awkward);
-    let found = player.kindest(judge, verdict)?;
+    let found = player.kindest(context, judge, verdict)?;
     let (first, last) = (run.get(found.notes[0])?, run.get(found.notes[1])?);
     let note = player.first_note(context, first)?;
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));

@@ -86,7 +86,7 @@ fn loud_bars(context: &Context<'_>) -> Vec<usize> {
 
 fn remark<'a>(
     context: &Context<'a>,
-    player: &Player,
+    player: &Player<'_>,
     stroke: &Stroke,
     others: Loudness,
 ) -> Option<Remark<'a>> {
@@ -96,7 +96,7 @@ fn remark<'a>(
         Some(Colour { ..colour })
     };
     let verdict = |found: &Option<Colour<'_>>| found.as_ref().map_or(Verdict::Easy, |c| c.verdict);
-    let found = player.kindest(judge, verdict)?;
+    let found = player.kindest(context, judge, verdict)?;
     let concern = found.concern?;
     let note = player.first_note(context, stroke)?;
     let (name, register) = (player.name(), &found.register.label);

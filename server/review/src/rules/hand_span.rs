@@ -23,7 +23,7 @@
 //! V:1 name="Piano"
 //! [Cceg]2[EGc]2|
 //! V:2 name="Piano" clef=bass
-//! [C,,C,]2[C,,G,,E,]2|
+//! [C,,C,]2[C,,G,,C,]2|
 //! ```
 //! ```abc quiet
 //! X:1
@@ -32,7 +32,7 @@
 //! V:1 name="Piano"
 //! [Cegc']2[EGc]2|
 //! V:2 name="Piano" clef=bass
-//! z2[C,,G,,E,]2|
+//! z2[C,,G,,C,]2|
 //! ```
 
 use crate::context::Context;
@@ -65,7 +65,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn remarks<'a>(context: &Context<'a>, player: &Player) -> Vec<Remark<'a>> {
+fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Remark<'a>> {
     let mut known: HashMap<Vec<i32>, Verdict> = HashMap::new();
     let mut remarks = Vec::new();
     for moment in player.moments(context) {
@@ -82,13 +82,17 @@ fn remarks<'a>(context: &Context<'a>, player: &Player) -> Vec<Remark<'a>> {
 /// What is struck at one moment.
 struct Chord<'c, 'a> {
     context: &'c Context<'a>,
-    player: &'c Player,
+    player: &'c Player<'a>,
     struck: Vec<Held>,
     notes: Vec<&'a Note>,
 }
 
 impl<'c, 'a> Chord<'c, 'a> {
-    fn of(context: &'c Context<'a>, player: &'c Player, moment: &Moment) -> Option<Chord<'c, 'a>> {
+    fn of(
+        context: &'c Context<'a>,
+        player: &'c Player<'a>,
+        moment: &Moment,
+    ) -> Option<Chord<'c, 'a>> {
         let struck: Vec<Held> = moment.notes.iter().filter(|held| held.struck).copied().collect();
         let note = |held: &Held| &context.tune.voices[held.voice].notes[held.note as usize];
         let notes: Vec<&'a Note> = struck.iter().map(note).collect();
@@ -104,7 +108,7 @@ impl<'c, 'a> Chord<'c, 'a> {
     }
 
     fn judged(&self) -> Grip {
-        self.player.kindest(|reading| self.grip(reading), |grip| grip.verdict)
+        self.player.kindest(self.context, |reading| self.grip(reading), |grip| grip.verdict)
     }
 
     fn grip(&self, reading: Reading) -> Grip {

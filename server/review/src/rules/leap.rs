@@ -74,7 +74,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 }
 
 /// A leap wider than the instrument's figure.
-fn wide<'a>(context: &Context<'a>, player: &Player, pair: &[Stroke]) -> Option<Remark<'a>> {
+fn wide<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Option<Remark<'a>> {
     let lengths = [seconds(context, &pair[..1])?.most, seconds(context, &pair[1..])?.most];
     let figures = &context.idiom().figures;
     let top = |stroke: &Stroke, reading| sounding(context, stroke, reading).pop();
@@ -84,7 +84,7 @@ fn wide<'a>(context: &Context<'a>, player: &Player, pair: &[Stroke]) -> Option<R
         };
         leap(player.instrument, player.level, [a, b], lengths, figures)
     };
-    let verdict = player.kindest(judge, |verdict| *verdict);
+    let verdict = player.kindest(context, judge, |verdict| *verdict);
     let note = player.first_note(context, &pair[1])?;
     let before = player.first_note(context, &pair[0])?;
     let message = format!(
@@ -99,7 +99,7 @@ fn wide<'a>(context: &Context<'a>, player: &Player, pair: &[Stroke]) -> Option<R
 }
 
 /// An interval that singers hardly find without help.
-fn interval<'a>(context: &Context<'a>, player: &Player, pair: &[Stroke]) -> Option<Remark<'a>> {
+fn interval<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Option<Remark<'a>> {
     let note = player.first_note(context, &pair[1])?;
     let before = player.first_note(context, &pair[0])?;
     let kind = match hard_to_pitch([before.written, note.written])? {

@@ -127,7 +127,7 @@ fn is_far(voice: &Voice, stroke: &Stroke, clef: &Clef) -> bool {
 
 fn passage<'a>(
     context: &Context<'a>,
-    player: &Player,
+    player: &Player<'_>,
     voice: &'a Voice,
     run: &[Stroke],
     clef: &Clef,

@@ -84,7 +84,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 /// Notes of one length, one after another.
 struct Run<'c, 'a> {
     context: &'c Context<'a>,
-    player: &'c Player,
+    player: &'c Player<'a>,
     run: &'c [Stroke],
     length: f64,
     /// Whether the part has slurs at all.
@@ -157,7 +157,7 @@ impl<'a> Run<'_, 'a> {
             let joined = |a: &Stroke, b: &Stroke| a.slurred == b.slurred;
             let longest = self.run.chunk_by(joined).filter(|part| !part[0].slurred);
             let longest = longest.max_by_key(|part| part.len()).filter(|part| part.len() >= RUN);
-            if let Some(part) = longest.filter(|part| self.slurs && part.len() < attacks) {
+            if let Some(part) = longest.filter(|part| self.slurs && part.len() < self.run.len()) {
                 let events = part[0].event..=part[part.len() - 1].event;
                 ways.extend(self.way(Manner::Detached, rate, |s| events.contains(&s.event)));
             }
@@ -183,7 +183,7 @@ impl<'a> Run<'_, 'a> {
             pace(player.instrument, player.level, &passage, &self.context.idiom().figures)
         };
         let verdict = |found: &Option<Pace>| found.map_or(Verdict::Easy, |pace| pace.verdict);
-        self.player.kindest(judge, verdict).map(|pace| (manner, pace, per_second))
+        self.player.kindest(self.context, judge, verdict).map(|pace| (manner, pace, per_second))
     }
 }
 

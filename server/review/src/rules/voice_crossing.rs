@@ -56,7 +56,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         return;
     }
     let all = lines(context.tune);
-    let kind = |player: &Player| {
+    let kind = |player: &Player<'_>| {
         let family = player.instrument.family;
         matches!(family, Section::Voice | Section::Strings).then_some(family)
     };
@@ -64,7 +64,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if kind(&pair[0]).is_none() || kind(&pair[0]) != kind(&pair[1]) {
             continue;
         }
-        let line = |player: &Player| {
+        let line = |player: &Player<'_>| {
             let own = player.staves.first()?.voice;
             all.iter().find(|line| line.voice as usize == own && line.rank == 0)
         };

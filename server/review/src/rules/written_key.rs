@@ -88,7 +88,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 /// A remark where a key begins, if the player would read too many signs.
 fn remark<'a>(
     context: &Context<'a>,
-    player: &Player,
+    player: &Player<'_>,
     place: usize,
     voice: &'a Voice,
     event: usize,

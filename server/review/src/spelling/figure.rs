@@ -67,8 +67,6 @@ pub(crate) struct Shown {
 pub(super) struct Figures<'a> {
     context: &'a Context<'a>,
     gathered: OnceCell<Gathered>,
-    /// Which voices a harpist plays.
-    harps: OnceCell<Vec<bool>>,
 }
 
 struct Gathered {
@@ -80,7 +78,7 @@ struct Gathered {
 
 impl<'a> Figures<'a> {
     pub(super) fn of(context: &'a Context<'a>) -> Figures<'a> {
-        Figures { context, gathered: OnceCell::new(), harps: OnceCell::new() }
+        Figures { context, gathered: OnceCell::new() }
     }
 
     fn gathered(&self, speller: &Speller) -> &Gathered {
@@ -112,11 +110,7 @@ impl<'a> Figures<'a> {
 
     /// Whether a harpist plays a sound.
     pub(super) fn on_harp(&self, sound: &Sound) -> bool {
-        let tune = self.context.tune;
-        let harps = self
-            .harps
-            .get_or_init(|| tune.voices.iter().map(|voice| is_harp(tune, voice)).collect());
-        harps[sound.at.voice as usize]
+        is_harp(self.context, sound.at.voice as usize)
     }
 
     /// The clearest chord with one of these sounds that these names show.

@@ -3,104 +3,167 @@
 //! Prefer silence to a wrong guess: a label that several instruments share names them all, and one
 //! that is not understood names none.
 
-use super::{Instrument, ambiguous_labels, by_id, instruments};
+use super::own::Row;
+use super::{AmbiguousLabel, Instrument, Roster};
+use serde_json::Value;
 use std::collections::{HashMap, HashSet};
-use std::sync::LazyLock;
 
 /// What a label means.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Found {
+pub enum Found<'r> {
     /// Just one instrument.
-    One(&'static Instrument),
+    One(&'r Instrument),
     /// One of several; see [`choose`].
-    Several(Vec<&'static Instrument>),
+    Several(Vec<&'r Instrument>),
     /// Nothing in the table.
     None,
 }
 
-/// Every name in the table, folded, with the instruments it may mean.
-static INDEX: LazyLock<HashMap<String, Vec<&'static Instrument>>> = LazyLock::new(|| {
-    let mut index: HashMap<String, Vec<&'static Instrument>> = HashMap::new();
-    for instrument in instruments() {
-        let own = [&instrument.id, &instrument.name];
-        let keys: HashSet<String> =
-            own.into_iter().chain(&instrument.names).map(|name| fold(name)).collect();
-        for key in keys {
-            index.entry(key).or_default().push(instrument);
+impl<'r> Found<'r> {
+    /// All that it may be.
+    pub fn all(self) -> Vec<&'r Instrument> {
+        match self {
+            Found::One(one) => vec![one],
+            Found::Several(all) => all,
+            Found::None => Vec::new(),
         }
     }
-    for label in ambiguous_labels() {
-        let entry = index.entry(fold(&label.label)).or_default();
-        for candidate in label.candidates.iter().filter_map(|id| by_id(id)) {
-            if !entry.contains(&candidate) {
-                entry.push(candidate);
+}
+
+/// Every name of a roster with the places of the instruments it may mean.
+#[derive(Default)]
+pub(super) struct Index {
+    folded: HashMap<String, Vec<usize>>,
+    exact: HashMap<String, Vec<usize>>,
+    /// Labels that are known to be ambiguous, in small letters.
+    traps: HashSet<String>,
+}
+
+impl Index {
+    pub(super) fn of(instruments: &[Instrument], labels: &[AmbiguousLabel], own: &[Row]) -> Index {
+        let mut index = Index::default();
+        let place = |id: &str| instruments.iter().position(|known| known.id == id);
+        for (place, instrument) in instruments.iter().enumerate() {
+            let all = [&instrument.id, &instrument.name].into_iter().chain(&instrument.names);
+            all.for_each(|name| index.add(name, place));
+        }
+        for label in labels {
+            index.traps.insert(label.label.to_lowercase());
+            let entry = index.folded.entry(fold(&label.label)).or_default();
+            for candidate in label.candidates.iter().filter_map(|id| place(id)) {
+                if !entry.contains(&candidate) {
+                    entry.push(candidate);
+                }
             }
         }
+        // A name that a user gives means what the user says.
+        let mut given: HashMap<String, Vec<usize>> = HashMap::new();
+        for row in own {
+            let Some(place) = row.get("id").and_then(Value::as_str).and_then(place) else {
+                continue;
+            };
+            let names = row.get("names").and_then(Value::as_array).into_iter().flatten();
+            let names = names.chain(row.get("name")).chain(row.get("id")).filter_map(Value::as_str);
+            for name in names {
+                index.exact.insert(name.to_owned(), vec![place]);
+                index.traps.remove(&name.to_lowercase());
+                let places = given.entry(fold(name)).or_default();
+                if !places.contains(&place) {
+                    places.push(place);
+                }
+            }
+        }
+        index.folded.extend(given);
+        index
     }
-    index
-});
 
-/// The instrument that a label names: by id, name or abbreviation in several languages, in any
-/// case and with or without accents, players' numbers ("1", "II", "2nd"), "solo" and the key
-/// ("in B♭") being understood. A key that the instrument is not built in names none.
-pub fn find(label: &str) -> Found {
-    let label = label.trim();
-    if let Some(exact) = exactly(label) {
-        return Found::One(exact);
-    }
-    let folded = fold(label);
-    if let Some(found) = look_up(&folded) {
-        return several(found);
-    }
-    let words: Vec<&str> = folded.split(' ').filter(|word| !is_decoration(word)).collect();
-    let plain = words.join(" ");
-    if let Some(found) = look_up(&plain) {
-        return several(found);
-    }
-    match without_key(&words) {
-        Some((key, rest)) => several(
-            look_up(&rest)
-                .unwrap_or_default()
-                .into_iter()
-                .filter(|instrument| built_in(instrument) == Some(key))
-                .collect(),
-        ),
-        None => Found::None,
+    fn add(&mut self, name: &str, place: usize) {
+        let folded = self.folded.entry(fold(name)).or_default();
+        if !folded.contains(&place) {
+            folded.push(place);
+        }
+        let exact = self.exact.entry(name.to_owned()).or_default();
+        if !exact.contains(&place) {
+            exact.push(place);
+        }
     }
 }
 
-/// The one instrument that has this very name, sign for sign, unless the label is a known trap.
-fn exactly(label: &str) -> Option<&'static Instrument> {
-    let lower = label.to_lowercase();
-    if ambiguous_labels().iter().any(|known| known.label.to_lowercase() == lower) {
-        return None;
+impl Roster {
+    /// The instrument that a label names: by id, name or abbreviation in several languages, in any
+    /// case and with or without accents, players' numbers ("1", "II", "2nd"), "solo" and the key
+    /// ("in B♭") being understood. A key that the instrument is not built in names none.
+    pub fn find(&self, label: &str) -> Found<'_> {
+        let label = label.trim();
+        if let Some(exact) = self.exactly(label) {
+            return Found::One(exact);
+        }
+        let folded = fold(label);
+        if let Some(found) = self.look_up(&folded) {
+            return several(found);
+        }
+        let words: Vec<&str> = folded.split(' ').filter(|word| !is_decoration(word)).collect();
+        let plain = words.join(" ");
+        if let Some(found) = self.look_up(&plain) {
+            return several(found);
+        }
+        match without_key(&words) {
+            Some((key, rest)) => several(
+                self.look_up(&rest)
+                    .unwrap_or_default()
+                    .into_iter()
+                    .filter(|instrument| built_in(instrument) == Some(key))
+                    .collect(),
+            ),
+            None => Found::None,
+        }
     }
-    let named =
-        |i: &&Instrument| i.id == label || i.name == label || i.names.iter().any(|n| n == label);
-    let mut found = instruments().iter().filter(named);
-    let first = found.next()?;
-    found.next().is_none().then_some(first)
+
+    /// The one instrument that has this very name, sign for sign, unless the label is a known trap.
+    fn exactly(&self, label: &str) -> Option<&Instrument> {
+        let [place] = self.index().exact.get(label)?.as_slice() else { return None };
+        let trap = self.index().traps.contains(&label.to_lowercase());
+        self.instruments().get(*place).filter(|_| !trap)
+    }
+
+    /// The folded name as it is, or in the singular.
+    fn look_up(&self, folded: &str) -> Option<Vec<&Instrument>> {
+        let found = |name: &str| {
+            let places = self.index().folded.get(name)?;
+            Some(places.iter().filter_map(|place| self.instruments().get(*place)).collect())
+        };
+        let singular = |word: &str| match word.strip_suffix('s') {
+            Some(stem) if stem.len() >= 3 => stem.to_owned(),
+            _ => word.to_owned(),
+        };
+        found(folded).or_else(|| {
+            let words: Vec<String> = folded.split(' ').map(singular).collect();
+            found(&words.join(" "))
+        })
+    }
+
+    /// The name in the roster that a label not found there is most like, if any is near enough.
+    pub fn nearest(&self, label: &str) -> Option<&str> {
+        let folded = fold(label);
+        if folded.chars().count() < 4 {
+            return None;
+        }
+        let allowed = (folded.chars().count() / 4).clamp(1, 3);
+        let names = self.instruments().iter().flat_map(|i| std::iter::once(&i.id).chain(&i.names));
+        names
+            .map(|name| (strsim::damerau_levenshtein(&folded, &fold(name)), name.as_str()))
+            .filter(|(distance, _)| *distance <= allowed)
+            .min_by_key(|(distance, _)| *distance)
+            .map(|(_, name)| name)
+    }
 }
 
-fn several(found: Vec<&'static Instrument>) -> Found {
+fn several(found: Vec<&Instrument>) -> Found<'_> {
     match found.as_slice() {
         [] => Found::None,
         [one] => Found::One(one),
         _ => Found::Several(found),
     }
-}
-
-/// The folded name as it is, or in the singular.
-fn look_up(folded: &str) -> Option<Vec<&'static Instrument>> {
-    if let Some(found) = INDEX.get(folded) {
-        return Some(found.clone());
-    }
-    let singular = |word: &str| match word.strip_suffix('s') {
-        Some(stem) if stem.len() >= 3 => stem.to_owned(),
-        _ => word.to_owned(),
-    };
-    let words: Vec<String> = folded.split(' ').map(singular).collect();
-    INDEX.get(&words.join(" ")).cloned()
 }
 
 /// Lower case, without accents and points, hyphens and brackets as spaces, "B♭" and "B-flat" as "bb".
@@ -190,28 +253,13 @@ fn built_in(instrument: &Instrument) -> Option<i32> {
     instrument.transposition.map(|t| t.chromatic.rem_euclid(12))
 }
 
-/// The name in the table that a label not found there is most like, if any is near enough.
-pub fn nearest(label: &str) -> Option<&'static str> {
-    let folded = fold(label);
-    if folded.chars().count() < 4 {
-        return None;
-    }
-    let allowed = (folded.chars().count() / 4).clamp(1, 3);
-    let names = instruments().iter().flat_map(|i| std::iter::once(&i.id).chain(&i.names));
-    names
-        .map(|name| (strsim::damerau_levenshtein(&folded, &fold(name)), name.as_str()))
-        .filter(|(distance, _)| *distance <= allowed)
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, name)| name)
-}
-
 /// The one candidate that the clef ("bass", "treble-8") and the transposition in semitones leave,
 /// if they leave just one.
-pub fn choose(
-    candidates: &[&'static Instrument],
+pub fn choose<'r>(
+    candidates: &[&'r Instrument],
     clef: Option<&str>,
     transpose: Option<i32>,
-) -> Option<&'static Instrument> {
+) -> Option<&'r Instrument> {
     let reads = |i: &Instrument| {
         clef.is_none_or(|clef| {
             let other = i.alternative_transpositions.iter().any(|a| a.clef == clef);

@@ -3,10 +3,11 @@
 use super::Level;
 use crate::pitch::{Pitch, PitchName};
 use crate::playability::Verdict;
+use schemars::JsonSchema;
 use serde::Deserialize;
 
 /// A figure for each level of player.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct ByLevel<T> {
@@ -27,7 +28,7 @@ impl<T: Copy> ByLevel<T> {
 }
 
 /// Seconds that one bow lasts, by loudness.
-#[derive(Clone, Copy, PartialEq, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct BowSeconds {
@@ -37,7 +38,7 @@ pub struct BowSeconds {
 }
 
 /// A string, not stopped.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OpenString {
     /// What players call it: "IV", "6".
@@ -49,7 +50,7 @@ pub struct OpenString {
 }
 
 /// What one player can sound at once. Which figures are there depends on the kind of instrument.
-#[derive(Clone, PartialEq, Debug, Default, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Default, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
 pub struct Stops {
     /// Notes at once, at most.
@@ -103,7 +104,7 @@ pub struct Stops {
 }
 
 /// A compass without a transposition.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Compass {
@@ -112,7 +113,7 @@ pub struct Compass {
 }
 
 /// What is needed for a note that is not simply there.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 #[allow(missing_docs)]
 pub enum NaturalPolicy {
@@ -126,16 +127,17 @@ pub enum NaturalPolicy {
 }
 
 /// Two written notes that cannot, or hardly, be trilled.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct BadTrill {
     pub pair: [Pitch; 2],
+    #[schemars(with = "String")]
     pub verdict: Verdict,
 }
 
 /// Where a note lies on the slide. The first position goes with the first partial, and so on.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct SlideNote {
@@ -145,7 +147,7 @@ pub struct SlideNote {
 }
 
 /// A kettledrum and its notes.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Drum {
@@ -158,7 +160,7 @@ pub struct Drum {
 }
 
 /// Seconds to tune a drum anew.
-#[derive(Clone, Copy, PartialEq, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct RetuneSeconds {
@@ -168,7 +170,7 @@ pub struct RetuneSeconds {
 }
 
 /// The pedals of a harp.
-#[derive(Clone, PartialEq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Pedals {
     /// Letters under the left foot, from outside in.
@@ -186,7 +188,7 @@ pub struct Pedals {
 }
 
 /// The levers of a harp, one a string.
-#[derive(Clone, PartialEq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Levers {
     /// The major key it is tuned in with all levers down.
@@ -198,7 +200,7 @@ pub struct Levers {
 }
 
 /// The pedals of an organ.
-#[derive(Clone, PartialEq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct Pedalboard {
@@ -213,7 +215,7 @@ pub struct Pedalboard {
 }
 
 /// The left hand of an accordion.
-#[derive(Clone, PartialEq, Eq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs)]
 pub struct LeftHand {

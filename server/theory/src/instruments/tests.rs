@@ -1,3 +1,4 @@
+use super::roster::{TEXT, Table};
 use super::*;
 
 fn pitch(text: &str) -> Pitch {
@@ -29,7 +30,7 @@ fn every_row_is_read() {
         assert_eq!(i.pitched, i.range(Level::School).is_some(), "{}", i.id);
         assert_eq!(i.pitched, i.transposition.is_some() && !i.registers.is_empty(), "{}", i.id);
     }
-    for label in ambiguous_labels() {
+    for label in Roster::standard().ambiguous_labels() {
         assert!(label.candidates.len() > 1, "{}", label.label);
         assert!(label.candidates.iter().all(|id| by_id(id).is_some()), "{}", label.label);
     }
@@ -163,7 +164,7 @@ fn registers() {
 }
 
 fn ids(label: &str) -> String {
-    match find(label) {
+    match Roster::standard().find(label) {
         Found::One(i) => i.id.clone(),
         Found::Several(all) => {
             let mut ids: Vec<&str> = all.iter().map(|i| i.id.as_str()).collect();
@@ -267,11 +268,7 @@ fn silence_is_better_than_a_wrong_guess() {
 fn every_name_finds_its_row() {
     for i in instruments() {
         for name in i.names.iter().chain([&i.id, &i.name]) {
-            let found = match find(name) {
-                Found::One(one) => vec![one],
-                Found::Several(all) => all,
-                Found::None => Vec::new(),
-            };
+            let found = Roster::standard().find(name).all();
             assert!(found.contains(&i), "{name} of {}", i.id);
         }
     }
@@ -279,15 +276,17 @@ fn every_name_finds_its_row() {
 
 #[test]
 fn the_nearest_name() {
-    assert_eq!(nearest("Voilin"), Some("violin"));
-    assert_eq!(nearest("Clarinett"), Some("clarinet"));
-    assert_eq!(nearest("basoon"), Some("bassoon"));
-    assert_eq!(nearest("Kazoo"), None);
-    assert_eq!(nearest("Vl"), None);
+    assert_eq!(Roster::standard().nearest("Voilin"), Some("violin"));
+    assert_eq!(Roster::standard().nearest("Clarinett"), Some("clarinet"));
+    assert_eq!(Roster::standard().nearest("basoon"), Some("bassoon"));
+    assert_eq!(Roster::standard().nearest("Kazoo"), None);
+    assert_eq!(Roster::standard().nearest("Vl"), None);
 }
 
 fn chosen(label: &str, clef: Option<&str>, transpose: Option<i32>) -> Option<&'static str> {
-    let Found::Several(candidates) = find(label) else { panic!("{label} is clear by itself") };
+    let Found::Several(candidates) = Roster::standard().find(label) else {
+        panic!("{label} is clear by itself")
+    };
     choose(&candidates, clef, transpose).map(|i| i.id.as_str())
 }
 

@@ -70,7 +70,10 @@ fn score_part(xml: &mut Xml, tune: &Tune, part: &Part<'_>) {
 /// What the composer says plays a part of one voice.
 fn instrument<'t>(tune: &'t Tune, part: &Part<'_>) -> Option<&'t str> {
     let [only] = part.voices.as_slice() else { return None };
-    let said = |one: &&Instruction| one.what == "instrument" && one.voice == only.voice.id;
+    let said = |one: &&Instruction| {
+        let own = one.what == "instrument" && one.voice == only.voice.id;
+        own && one.span.start < tune.header.end
+    };
     tune.instructions.iter().rfind(said).map(|one| one.value.as_str())
 }
 
