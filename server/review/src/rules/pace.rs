@@ -208,7 +208,7 @@ mod tests {
     #[test]
     fn the_sentence() {
         let fast =
-            "11 tongued notes a second here; about 8 are comfortable on the clarinet in B-flat.";
+            "11 tongued notes a second here; about 8.7 are comfortable on the clarinet in B-flat.";
         let music = "aaaa aaaa|(cdef gfed)|";
         assert_eq!(said("Clarinet in B-flat", "1/4=160", music), [fast]);
     }
