@@ -8,15 +8,21 @@
 //! row does not have says nothing (`None`, or [`Verdict::Easy`] where there is a verdict alone).
 
 pub mod breath;
+pub mod drums;
 pub mod figures;
 pub mod fingerboard;
 pub mod frets;
 pub mod hands;
+pub mod harmonics;
 pub mod harp;
 pub mod leap;
+pub mod mallets;
+pub mod note_set;
 pub mod pace;
 pub mod register;
+pub mod slide;
 pub mod strings;
+pub mod tessitura;
 
 #[cfg(test)]
 mod cases;

@@ -4,15 +4,21 @@
 //! (events a second), `seconds` (of the whole passage), `dynamic` and `setup` (what is there, or missing) are
 //! all that a model is told. `context` and `reason` are for people.
 
-use super::Case;
+use super::{Case, Event};
 use crate::instruments::Family;
 use crate::pitch::Pitch;
 use crate::playability::breath::{self, Tone};
+use crate::playability::drums::{self, Stroke};
+use crate::playability::harmonics::{self, Touch};
 use crate::playability::harp::{self, Moment};
+use crate::playability::note_set::{self, Sign};
 use crate::playability::pace::{self, Manner, Passage};
-use crate::playability::{Figures, Loudness, Verdict, fingerboard, hands, leap, register, strings};
+use crate::playability::slide::{self, Onset};
+use crate::playability::tessitura::{self, Sung};
+use crate::playability::{Figures, Loudness, Verdict};
+use crate::playability::{fingerboard, hands, leap, mallets, register, strings};
 
-/// Nothing where no model answers yet.
+/// What the models say; nothing where the row lacks the figures, which no case of the table does.
 pub(super) fn verdict(case: &Case) -> Option<Verdict> {
     let instrument = case.instrument;
     let notes = case.sounding();
@@ -55,7 +61,24 @@ pub(super) fn verdict(case: &Case) -> Option<Verdict> {
             let moments = moments.map(|(place, notes)| Moment { seconds: at(place), notes });
             harp::passage(instrument, &moments.collect::<Vec<_>>())?.verdict
         }
-        _ => return None,
+        "mallets" => each(case, |notes| {
+            let said = case.setup("mallets").map(|count| count.parse().unwrap());
+            Some(mallets::mallets(instrument, notes, said)?.verdict)
+        })?,
+        "slide" => slide(case, &figures)?,
+        "drums" => drums(case)?,
+        "harmonic" => worst(notes.iter().map(|note| harmonic(case, *note, &figures))),
+        "note-set" => note_set(case),
+        "tessitura" => {
+            let sung = |tone: Tone| Sung {
+                sounding: tone.sounding,
+                seconds: tone.seconds,
+                syllable: case.technique == "text",
+            };
+            let line: Vec<Sung> = case.tones().into_iter().map(sung).collect();
+            awkward_if(!tessitura::stretches(instrument, &line, &figures).is_empty())
+        }
+        other => panic!("{}: no model answers {other}", case.id),
     })
 }
 
@@ -105,6 +128,62 @@ fn leap(case: &Case, pair: [Pitch; 2], figures: &Figures) -> Verdict {
     let quick = leap::leap(case.instrument, case.level, pair, seconds, figures);
     let voice = case.instrument.family == Family::Voice;
     quick.max(awkward_if(voice && leap::hard_to_pitch(pair).is_some()))
+}
+
+fn slide(case: &Case, figures: &Figures) -> Option<Verdict> {
+    let attachment = !case.has("no-attachment");
+    if case.technique == "gliss" {
+        let slid = |[from, to]: [Pitch; 2]| slide::glissando(case.instrument, from, to);
+        let ends = case.events.len();
+        let verdicts = case.pairs().take(ends - 1).map(|pair| Some(slid(pair)?.verdict));
+        return Some(worst(verdicts.collect::<Option<Vec<_>>>()?.into_iter()));
+    }
+    let onset = |(place, sounding)| Onset { sounding, seconds: place as f64 / case.rate() };
+    let onsets: Vec<Onset> = case.sounding().into_iter().enumerate().map(onset).collect();
+    Some(slide::line(case.instrument, &onsets, attachment, figures)?.verdict)
+}
+
+fn drums(case: &Case) -> Option<Verdict> {
+    let sizes = case.setup("drums").map(|sizes| {
+        let sizes = sizes.split(',').map(|inches| inches.parse().unwrap());
+        drums::of_sizes(case.instrument, &sizes.collect::<Vec<_>>())
+    });
+    let usual = || drums::usual(case.instrument, case.level).to_vec();
+    let there = sizes.unwrap_or_else(usual);
+    let played = case.played();
+    let strokes = played.iter().enumerate().map(|(place, notes)| {
+        let seconds = place as f64 / case.rate();
+        Stroke { seconds, until: seconds, notes }
+    });
+    let strokes: Vec<Stroke> = strokes.collect();
+    Some(drums::drums(case.instrument, &there, &strokes, drums::Tuning::Pedal)?.verdict)
+}
+
+fn harmonic(case: &Case, note: Pitch, figures: &Figures) -> Verdict {
+    let touch = match case.technique.as_str() {
+        "touch-fourth" => Touch::Fourth,
+        "touch-fifth" => Touch::Fifth,
+        "touch-third" => Touch::MajorThird,
+        _ => {
+            let there = !harmonics::natural(case.instrument, note).is_empty();
+            return if there { Verdict::Easy } else { Verdict::Impossible };
+        }
+    };
+    let found = harmonics::artificial(case.instrument, note, touch).unwrap().verdict;
+    found.max(case.per_second.map_or(Verdict::Easy, |rate| harmonics::pace(rate, figures)))
+}
+
+fn note_set(case: &Case) -> Verdict {
+    let sign = |event: &Event| match event {
+        Event::Rest => vec![Sign::Rest],
+        Event::Grace(notes) => notes.iter().map(|note| Sign::Grace(case.sounds(*note))).collect(),
+        Event::Notes(notes) => notes.iter().map(|note| Sign::Note(case.sounds(*note))).collect(),
+    };
+    let signs: Vec<Sign> = case.events.iter().flat_map(sign).collect();
+    let faults = note_set::line(case.instrument, &signs).into_iter();
+    let line = worst(faults.map(|(_, fault)| fault.verdict()));
+    let apart = |notes: &Vec<Pitch>| !note_set::is_one_direction(case.instrument, notes);
+    if case.played().iter().any(apart) { Verdict::Impossible } else { line }
 }
 
 impl Case {
