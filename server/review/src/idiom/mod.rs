@@ -22,7 +22,7 @@ use recte_score::players::{Players, Playing, Who, said_of};
 use recte_score::{GroupKind, Note, Tune, Voice};
 use recte_theory::Pitch;
 use recte_theory::instruments::{Instrument, Level, Transposition};
-use recte_theory::playability::{Figures, Verdict};
+use recte_theory::playability::{Figures, Verdict, note_set};
 use std::cell::OnceCell;
 use std::ops::Range;
 
@@ -235,7 +235,7 @@ fn collect<'a>(groups: &'a [recte_score::Group], ids: &mut Vec<&'a str>) {
     }
 }
 
-/// Of several readings, those under which fewest notes lie beyond the instrument.
+/// Of several readings, those under which fewest notes are not on the instrument.
 fn likely(
     readings: Vec<Reading>,
     voice: &Voice,
@@ -248,7 +248,12 @@ fn likely(
     }
     let own = voice.notes.iter().filter(|note| staff.events.contains(&note.event));
     let beyond = |reading: &Reading| {
-        own.clone().filter(|note| !range.contains_sounding(reading.sounding(note))).count()
+        let missing = |note: &&Note| {
+            let sounding = reading.sounding(note);
+            !range.contains_sounding(sounding)
+                || note_set::note(instrument, sounding) != Verdict::Easy
+        };
+        own.clone().filter(missing).count()
     };
     let counts: Vec<usize> = readings.iter().map(beyond).collect();
     let fewest = counts.iter().min().copied();

@@ -1,0 +1,142 @@
+//! # Kettledrums without time to tune
+//!
+//! Each drum has one note at a time. For another it is tuned anew: two seconds by pedal for a step, five to be sure of it. A
+//! usual set has four drums, a school's two.
+//!
+//! The strokes are shared among the drums so that the shortest time to tune is as long as can be. A note that no drum of
+//! the set holds, two notes on one drum, and less than a second to tune are told of; up to two seconds is a hint. Without a tempo only the
+//! notes themselves are looked at. Rolls last as long as they are written.
+//!
+//! What to do: fewer notes in the passage, a rest before the change, or another drum, asked for in the list of instruments.
+//!
+//! Source: Papastefan's table of timpani sizes and ranges; the times for tuning are from memory.
+//!
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! Q:1/4=120
+//! K:C
+//! V:1 name="Timpani" clef=bass
+//! C,2[D,,E,,]2|
+//! ```
+//! ```abc quiet
+//! X:1
+//! L:1/4
+//! Q:1/4=120
+//! K:C
+//! V:1 name="Timpani" clef=bass
+//! C,G,,C,2|F,,C,B,,z|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Severity};
+use crate::idiom::lines::sounding;
+use crate::idiom::{Player, Reading, Remark, Stroke, tell};
+use crate::rule::{Family, Rule};
+use recte_theory::Pitch;
+use recte_theory::playability::Verdict;
+use recte_theory::playability::drums::{self, DrumObstacle, Drumming, Tuning, drums, usual};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Warning,
+    summary: "timpani notes for which there is no drum, or no time to tune one",
+    check,
+};
+
+/// Where no tempo is known, strokes are far apart.
+const APART: f64 = 60.0;
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    for player in &context.idiom().players {
+        if !player.instrument.drums.is_empty() {
+            let remark = remark(context, player);
+            tell(context, "drum-tuning", remark.into_iter().collect(), findings);
+        }
+    }
+}
+
+/// The worst that the drums of one player meet.
+fn remark<'a>(context: &Context<'a>, player: &Player<'_>) -> Option<Remark<'a>> {
+    let strokes = player.strokes(context);
+    let judge = |reading: Reading| judged(context, player, strokes, reading);
+    let verdict = |found: &Option<Drumming>| found.as_ref().map_or(Verdict::Easy, |d| d.verdict);
+    let found = player.kindest(context, judge, verdict)?;
+    let set = usual(player.instrument, player.level).len();
+    let (stroke, message) = match found.obstacle? {
+        // Notes beyond all drums are beyond the instrument, and told of there.
+        DrumObstacle::NoDrum { stroke, note } => {
+            let note = player.first_note(context, strokes.get(stroke)?)?.pitch.midi() + note as i32;
+            let range = player.instrument.range(player.level)?;
+            if note < range.sounding_min.midi() || note > range.sounding_max.midi() {
+                return None;
+            }
+            (stroke, format!("None of the usual {set} drums holds this note."))
+        }
+        DrumObstacle::Slack { stroke, .. } => {
+            (stroke, "The largest drum holds this note only slack.".to_owned())
+        }
+        DrumObstacle::OneDrum { stroke } => {
+            (stroke, "These notes would need one drum at the same time.".to_owned())
+        }
+        DrumObstacle::Retuning { stroke, seconds } => {
+            let time = crate::idiom::lines::about(seconds);
+            (
+                stroke,
+                format!(
+                    "For this note a drum has to be tuned in {time}; two are wanted, and five to be sure."
+                ),
+            )
+        }
+    };
+    let stroke = strokes.get(stroke)?;
+    let note = player.first_note(context, stroke)?;
+    (found.verdict >= Verdict::Awkward)
+        .then(|| Remark::new(stroke.voice, note, found.verdict, message))
+}
+
+fn judged(
+    context: &Context<'_>,
+    player: &Player<'_>,
+    strokes: &[Stroke],
+    reading: Reading,
+) -> Option<Drumming> {
+    let clock = context.idiom().clock(context.tune);
+    let start = strokes.first()?.onset;
+    let notes: Vec<Vec<Pitch>> =
+        strokes.iter().map(|stroke| sounding(context, stroke, reading)).collect();
+    let timed = strokes.iter().zip(&notes).enumerate().map(|(place, (stroke, notes))| {
+        let at = |moment| clock.between(start, moment).map(|seconds| seconds.most);
+        let seconds = at(stroke.onset).unwrap_or(place as f64 * APART);
+        let rolls = stroke.trill || stroke.tremolo;
+        let until = at(stroke.end).filter(|_| rolls).unwrap_or(seconds);
+        drums::Stroke { seconds, until, notes }
+    });
+    let timed: Vec<drums::Stroke<'_>> = timed.collect();
+    drums(player.instrument, usual(player.instrument, player.level), &timed, Tuning::Pedal)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rule_tests::messages_of;
+
+    fn said(music: &str) -> Vec<String> {
+        let text = format!("X:1\nL:1/4\nQ:1/4=120\nK:C\nV:1 name=Timpani clef=bass\n{music}\n");
+        messages_of("drum-tuning", &text)
+    }
+
+    #[test]
+    fn the_sentences() {
+        let one = "These notes would need one drum at the same time.";
+        assert_eq!(said("[D,,E,,]2|"), [one]);
+        let fast = "For this note a drum has to be tuned in about 1.5 seconds; two are wanted, and five to be sure.";
+        assert_eq!(said("G,,A,,_B,,C,|D,4|").iter().filter(|said| *said == fast).count(), 1);
+    }
+
+    #[test]
+    fn four_notes_on_four_drums() {
+        assert!(said("F,,C,F,A,|F,,C,F,A,|").is_empty());
+    }
+}

@@ -1,0 +1,226 @@
+//! # More than a harpist's feet do
+//!
+//! The harp has seven pedals, one a letter. A pedal set to C sharp makes every C sharp: C and C sharp together are one string
+//! too few, unless one of them is called B sharp or D flat. Two pedals a second are comfortable, four the most that
+//! both feet do.
+//!
+//! Looked at are, moment by moment, notes of one letter with different accidentals, and, bar by bar at the typed
+//! tempo, how often the pedals move. Where another spelling of the same sounds asks less of the feet, the fix writes it:
+//! harpists read C flat and F flat with pleasure. D, G and A natural have no second name. Without a tempo only what sounds together is looked at. Lever harps are not
+//! judged by pedals.
+//!
+//! What to do: respell, leave a note out, or give the feet time.
+//!
+//! Source: harpists' published guides for composers (pedals, seven letters, moves a second); the order of the pedals D C B, E F G A.
+//!
+//! ```abc flagged
+//! X:1
+//! L:1/4
+//! K:C
+//! V:1 name="Harp"
+//! [C^CG]2z2|
+//! ```
+//! ```abc fixed
+//! X:1
+//! L:1/4
+//! K:C
+//! V:1 name="Harp"
+//! [C_DG]2z2|
+//! ```
+//! ```abc quiet
+//! X:1
+//! L:1/4
+//! K:C
+//! V:1 name="Harp"
+//! [C_DG]2z2|
+//! ```
+
+use crate::context::Context;
+use crate::finding::{Finding, Severity};
+use crate::idiom::{Player, Remark, Stroke, tell};
+use crate::rule::{Family, Rule};
+use recte_notation::write::Respelling;
+use recte_score::Note;
+use recte_theory::Pitch;
+use recte_theory::playability::Verdict;
+use recte_theory::playability::harp::{Clash, Moment, Passage, passage};
+
+pub(crate) const RULE: Rule = Rule {
+    id: "",
+    doc: "",
+    family: Family::Idiom,
+    severity: Severity::Warning,
+    summary: "harp notes that no setting of the pedals gives, or that come too fast for the feet",
+    check,
+};
+
+/// Where no tempo is known, moments are far apart.
+const APART: f64 = 60.0;
+
+fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    for player in &context.idiom().players {
+        if player.instrument.pedals.is_none() {
+            continue;
+        }
+        let moments = moments(context, player);
+        let mut remarks = Vec::new();
+        for bar in moments.chunk_by(|a, b| a.bar == b.bar) {
+            let mut together = bar.iter().filter_map(|moment| clash(context, player, moment));
+            match together.next() {
+                Some(first) => remarks.extend(std::iter::once(first).chain(together)),
+                None => remarks.extend(busy(context, player, bar)),
+            }
+        }
+        tell(context, "pedal-changes", remarks, findings);
+    }
+}
+
+/// What is plucked together, with the place of each note.
+struct Plucked<'a> {
+    bar: u32,
+    seconds: f64,
+    notes: Vec<Pitch>,
+    at: Vec<(usize, u32, &'a Note)>,
+}
+
+fn moments<'a>(context: &Context<'a>, player: &Player<'_>) -> Vec<Plucked<'a>> {
+    let mut strokes: Vec<&Stroke> = player.strokes(context).iter().collect();
+    strokes.sort_by_key(|stroke| stroke.onset);
+    let clock = context.idiom().clock(context.tune);
+    let Some(start) = strokes.first().map(|stroke| stroke.onset) else { return Vec::new() };
+    let groups = strokes.chunk_by(|a, b| a.onset == b.onset);
+    let plucked = |(place, group): (usize, &[&Stroke])| {
+        let notes = group.iter().flat_map(|stroke| {
+            let notes = &context.tune.voices[stroke.voice].notes;
+            let range = stroke.notes.start as usize..stroke.notes.end as usize;
+            range.map(move |index| (stroke.voice, index as u32, &notes[index]))
+        });
+        let at: Vec<_> = notes.collect();
+        let seconds = clock.between(start, group[0].onset).map(|seconds| seconds.most);
+        Plucked {
+            bar: group[0].bar,
+            seconds: seconds.unwrap_or(place as f64 * APART),
+            notes: at.iter().map(|(_, _, note)| note.pitch).collect(),
+            at,
+        }
+    };
+    groups.enumerate().map(plucked).collect()
+}
+
+fn judged(player: &Player<'_>, moments: &[Plucked<'_>]) -> Option<Passage> {
+    let asked: Vec<Moment<'_>> = moments
+        .iter()
+        .map(|moment| Moment { seconds: moment.seconds, notes: &moment.notes })
+        .collect();
+    passage(player.instrument, &asked)
+}
+
+/// Notes of one letter with different accidentals at one moment.
+fn clash<'a>(
+    context: &Context<'a>,
+    player: &Player<'_>,
+    moment: &Plucked<'a>,
+) -> Option<Remark<'a>> {
+    if moment.notes.len() < 2 {
+        return None;
+    }
+    let found = judged(player, std::slice::from_ref(moment))?;
+    let Clash::OneLetter { notes, .. } = found.written.clash? else { return None };
+    let names = notes.map(|note| moment.notes[note].name.words());
+    let (voice, _, note) = moment.at[notes[1]];
+    let way_out = if found.respelled.is_some() {
+        "under another name one of them has a string of its own"
+    } else {
+        "no other spelling helps"
+    };
+    let message = format!("{} and {} are one string of the harp; {way_out}.", names[0], names[1]);
+    // As it is spelled it cannot be set at all.
+    Some(Remark {
+        again: "So".to_owned(),
+        fixes: respelled(context, std::slice::from_ref(moment), &found).into_iter().collect(),
+        ..Remark::new(voice, note, Verdict::Impossible, message)
+    })
+}
+
+/// A bar whose pedals move too often.
+fn busy<'a>(context: &Context<'a>, player: &Player<'_>, bar: &[Plucked<'a>]) -> Option<Remark<'a>> {
+    let found = judged(player, bar)?;
+    let moves = found.written.moves.len();
+    if found.written.verdict < Verdict::Awkward || found.written.clash.is_some() {
+        return None;
+    }
+    let (voice, _, note) = *bar.first()?.at.first()?;
+    let better = found.respelled.as_ref().map(|other| other.pedalling.moves.len());
+    let fewer = match better {
+        Some(0) => "; under other names none would move".to_owned(),
+        Some(fewer) => format!("; under other names there would be {fewer}"),
+        None => String::new(),
+    };
+    let message = format!(
+        "As spelled, bar {} moves the harp's pedals {moves} times{fewer}.",
+        context.tune.bar_number(bar[0].bar)
+    );
+    let to = bar.last()?.at.last().map(|(_, _, note)| note.event);
+    Some(Remark {
+        to: to.filter(|_| bar.iter().all(|moment| moment.at.iter().all(|at| at.0 == voice))),
+        again: "So".to_owned(),
+        kind: 1,
+        fixes: respelled(context, bar, &found).into_iter().collect(),
+        ..Remark::new(voice, note, found.written.verdict, message)
+    })
+}
+
+/// The fix that writes the better spelling.
+fn respelled(
+    context: &Context<'_>,
+    moments: &[Plucked<'_>],
+    found: &Passage,
+) -> Option<crate::finding::Fix> {
+    let better = found.respelled.as_ref()?;
+    let mut wanted = Vec::new();
+    let mut names = Vec::new();
+    for (moment, notes) in moments.iter().zip(&better.notes) {
+        for ((voice, note, old), new) in moment.at.iter().zip(notes) {
+            if old.pitch.name != new.name {
+                names.push(new.name);
+                wanted.push(Respelling { voice: *voice as u32, note: *note, name: new.name });
+            }
+        }
+    }
+    names.sort_by_key(|name| name.fifths());
+    names.dedup();
+    let names: Vec<String> = names.into_iter().map(|name| name.symbol()).collect();
+    context.respelling(format!("Respell for the harp: {}", names.join(" ")), &wanted)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::rule_tests::{first_fix, messages_of};
+
+    fn harp(music: &str) -> String {
+        format!("X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nV:1 name=\"Harp\"\n{music}\n")
+    }
+
+    #[test]
+    fn the_sentences() {
+        let clash = "C and C sharp are one string of the harp; under another name one of them has a string of its own.";
+        assert_eq!(messages_of("pedal-changes", &harp("[C^C]4|")), [clash]);
+        let none = "G and G sharp are one string of the harp; no other spelling helps.";
+        assert_eq!(messages_of("pedal-changes", &harp("[G^GA]4|")), [none]);
+    }
+
+    #[test]
+    fn a_bar_full_of_pedals() {
+        let text = harp("C/4^C/4=C/4^C/4=C/4^C/4=C/4^C/4z2|");
+        let said = messages_of("pedal-changes", &text);
+        let busy =
+            "As spelled, bar 1 moves the harp's pedals 7 times; under other names none would move.";
+        assert_eq!(said, [busy]);
+        assert!(first_fix("pedal-changes", &text).contains("_D/4"));
+    }
+
+    #[test]
+    fn one_pedal_at_a_time() {
+        assert!(messages_of("pedal-changes", &harp("CE^Cz|")).is_empty());
+    }
+}
