@@ -39,16 +39,29 @@ impl Case {
         self.per_second.unwrap_or(1.0 / self.seconds)
     }
 
-    /// What begins together, as sounding, again and again for as long as the passage lasts.
-    fn played(&self) -> Vec<Vec<Pitch>> {
+    /// What begins at each step, as sounding, again and again for as long as the passage lasts: nothing at a rest.
+    fn steps(&self) -> Vec<Vec<Pitch>> {
         let asked = self.per_second.map_or(0.0, |rate| rate * self.seconds);
-        let chords = self.events.iter().filter_map(|event| match event {
+        let steps = self.events.iter().filter_map(|event| match event {
             Event::Notes(notes) => Some(notes.iter().map(|note| self.sounds(*note)).collect()),
-            _ => None,
+            Event::Rest => Some(Vec::new()),
+            Event::Grace(_) => None,
         });
-        let chords: Vec<Vec<Pitch>> = chords.collect();
-        let count = chords.len().max((asked + 1e-9).floor() as usize);
-        chords.into_iter().cycle().take(count).collect()
+        let steps: Vec<Vec<Pitch>> = steps.collect();
+        let count = steps.len().max((asked + 1e-9).floor() as usize);
+        steps.into_iter().cycle().take(count).collect()
+    }
+
+    /// The steps at which something begins.
+    fn played(&self) -> Vec<Vec<Pitch>> {
+        self.steps().into_iter().filter(|notes| !notes.is_empty()).collect()
+    }
+
+    /// When each begins, in seconds.
+    fn timed(&self) -> Vec<(f64, Vec<Pitch>)> {
+        let timed = self.steps().into_iter().enumerate();
+        let timed = timed.map(|(place, notes)| (place as f64 / self.rate(), notes));
+        timed.filter(|(_, notes)| !notes.is_empty()).collect()
     }
 
     /// All notes as sounding, each as often as it is played.

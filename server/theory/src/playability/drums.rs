@@ -150,7 +150,7 @@ pub fn drums(
         if found.is_empty() {
             return Some(Drumming::without(DrumObstacle::OneDrum { stroke }));
         }
-        columns.push(thinned(found, enough));
+        columns.push(thinned(found, enough, now.seconds - enough));
     }
     let last = columns.last()?;
     let mut at = (0..last.len()).min_by(|a, b| last[*a].compare(&last[*b], enough))?;
@@ -204,11 +204,14 @@ impl State {
         time(other).total_cmp(&time(self)).then(self.tuned.cmp(&other.tuned))
     }
 
-    /// Whether nothing that follows can be better from the other than from this one.
-    fn is_no_worse(&self, other: &State, enough: f64) -> bool {
+    /// Whether nothing that follows can be better from the other than from this one. What was last heard long enough
+    /// `ago` was heard long enough ago.
+    fn is_no_worse(&self, other: &State, enough: f64, ago: f64) -> bool {
         let ready = |(mine, theirs): (&Heard, &Heard)| match (mine, theirs) {
             (None, _) => true,
-            (Some((note, heard)), Some((same, later))) => note == same && heard <= later,
+            (Some((note, heard)), Some((same, later))) => {
+                note == same && (heard <= later || *heard <= ago)
+            }
             (Some(_), None) => false,
         };
         self.shortest.0.min(enough) >= other.shortest.0.min(enough)
@@ -246,11 +249,12 @@ fn strike(
 }
 
 /// Without the states that others are no worse than.
-fn thinned(mut found: Vec<State>, enough: f64) -> Vec<State> {
+fn thinned(mut found: Vec<State>, enough: f64, ago: f64) -> Vec<State> {
     found.sort_by(|a, b| a.compare(b, enough));
     let mut kept: Vec<State> = Vec::new();
     for state in found {
-        if kept.len() < WAYS && !kept.iter().any(|other| other.is_no_worse(&state, enough)) {
+        let worse = |other: &State| other.is_no_worse(&state, enough, ago);
+        if kept.len() < WAYS && !kept.iter().any(worse) {
             kept.push(state);
         }
     }

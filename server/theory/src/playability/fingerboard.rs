@@ -1,7 +1,7 @@
 //! What bowed and fretted strings share: notes on strings, and why a chord does not lie.
 
 use super::{Verdict, frets, strings};
-use crate::instruments::{Instrument, Level};
+use crate::instruments::{Instrument, Level, Stops};
 use crate::pitch::Pitch;
 
 /// As many notes, and strings, as the search looks at.
@@ -125,6 +125,13 @@ pub fn chord(
     }
 }
 
+/// Whether there are more notes than the row's strings sound at once.
+pub(super) fn too_many(instrument: &Instrument, stops: &Stops, notes: usize) -> Option<Obstacle> {
+    let strings = instrument.open_strings.len();
+    let most = stops.max_notes.map_or(strings, |most| most.min(strings));
+    (notes > most).then_some(Obstacle::TooManyNotes { most })
+}
+
 /// Open strings and notes as numbers, and how far up the strings go.
 pub(super) struct Board {
     open: [i32; MOST],
@@ -200,21 +207,17 @@ impl Board {
     }
 
     /// What is in the way before any hand is thought of.
-    pub(super) fn obstacle(&self, most: usize) -> Option<Obstacle> {
-        let most = most.min(self.strings);
-        if self.count > most {
-            return Some(Obstacle::TooManyNotes { most });
-        }
+    pub(super) fn obstacle(&self) -> Option<Obstacle> {
         let lowest = self.open[..self.strings].iter().min()?;
         let mut masks = [0u32; MOST];
-        for note in 0..self.count {
+        for (note, mask) in masks[..self.count].iter_mut().enumerate() {
             if self.midi[note] < *lowest {
                 return Some(Obstacle::BelowLowest { note });
             }
             for string in 0..self.strings {
-                masks[note] |= u32::from(self.offset(note, string).is_some()) << string;
+                *mask |= u32::from(self.offset(note, string).is_some()) << string;
             }
-            if masks[note] == 0 {
+            if *mask == 0 {
                 return Some(Obstacle::TooHigh { note });
             }
         }

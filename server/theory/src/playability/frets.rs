@@ -7,7 +7,7 @@
 mod tests;
 
 use super::Verdict;
-use super::fingerboard::{Board, Fingering, MOST, Obstacle, OnString};
+use super::fingerboard::{Board, Fingering, MOST, Obstacle, OnString, too_many};
 use crate::instruments::{Instrument, Stops};
 use crate::pitch::Pitch;
 
@@ -20,8 +20,11 @@ const WIDER_FROM: i32 = 7;
 pub fn chord(instrument: &Instrument, sounding: &[Pitch]) -> Option<Fingering> {
     let stops = instrument.stops.as_ref()?;
     let (frets, stretch) = (stops.frets?, stops.fret_span_stretch?);
+    if let Some(obstacle) = too_many(instrument, stops, sounding.len()) {
+        return Some(Fingering::impossible(obstacle));
+    }
     let board = Board::new(instrument, sounding, frets)?;
-    if let Some(obstacle) = board.obstacle(stops.max_notes.unwrap_or(usize::MAX)) {
+    if let Some(obstacle) = board.obstacle() {
         return Some(Fingering::impossible(obstacle));
     }
     let mut best: Option<(Judged, Fingering)> = None;

@@ -10,8 +10,8 @@ use super::Verdict;
 use crate::instruments::{Family, Instrument, Level, Stops};
 use crate::pitch::Pitch;
 
-/// Notes beyond which nobody counts hands.
-const MOST: usize = 32;
+/// More keys than any keyboard has.
+const MOST: usize = 128;
 
 /// What is in the way of a hand.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]

@@ -12,7 +12,7 @@ pub use fewest::{Respelled, fewest};
 
 use super::Verdict;
 use crate::instruments::{Instrument, Level, Pedals};
-use crate::pitch::{Letter, Pitch};
+use crate::pitch::{Letter, Pitch, PitchName};
 
 /// What begins together, and when. Notes as sounding; a harp does not transpose.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -232,4 +232,18 @@ pub fn passage(instrument: &Instrument, moments: &[Moment]) -> Option<Passage> {
 /// How notes lie together: [`passage`] of one moment.
 pub fn together(instrument: &Instrument, notes: &[Pitch]) -> Option<Passage> {
     passage(instrument, &[Moment { seconds: 0.0, notes }])
+}
+
+/// The other string that gives the same sound, if there is one: on it a note repeats fast. D, G and A natural have none.
+pub fn second_string(instrument: &Instrument, note: Pitch) -> Option<Pitch> {
+    let strings = Strings::new(instrument)?;
+    names(note).find(|name| *name != note && strings.has(*name) && !strings.is_fixed(*name))
+}
+
+/// The names of a sound without double signs.
+fn names(note: Pitch) -> impl Iterator<Item = Pitch> {
+    Letter::ALL.into_iter().flat_map(move |letter| {
+        let name = move |alter| Pitch::with_name(note.midi(), PitchName::new(letter, alter));
+        (-1..=1).filter_map(name)
+    })
 }

@@ -33,6 +33,13 @@ pub fn hand_leap(notes: [Pitch; 2], seconds: f64, figures: &Figures) -> Verdict 
     if seconds < needed { Verdict::Awkward } else { Verdict::Easy }
 }
 
+/// A leap of one foot over pedals, with so many seconds from note to note: beyond a fifth it is awkward at speed.
+/// (The figure is from memory.)
+pub fn foot_leap(notes: [Pitch; 2], seconds: f64, figures: &Figures) -> Verdict {
+    let wide = (notes[0].midi() - notes[1].midi()).abs() > 7;
+    if wide && seconds < figures.leap_seconds { Verdict::Awkward } else { Verdict::Easy }
+}
+
 /// An interval that a voice hardly pitches without help from an instrument or another voice.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 #[allow(missing_docs)]
@@ -116,5 +123,14 @@ mod tests {
         assert_eq!(asked("C3 C4", 0.05), Verdict::Easy);
         assert_eq!(asked("C3 C5", 0.4), Verdict::Awkward);
         assert_eq!(asked("C5 C3", 0.5), Verdict::Easy);
+    }
+
+    /// Section 2: wide leaps of one foot are awkward.
+    #[test]
+    fn leaps_of_one_foot() {
+        let asked = |notes, seconds| foot_leap(pair(notes), seconds, &Figures::default());
+        assert_eq!(asked("C2 C3", 0.2), Verdict::Awkward);
+        assert_eq!(asked("C2 G2", 0.2), Verdict::Easy);
+        assert_eq!(asked("C2 C3", 0.5), Verdict::Easy);
     }
 }

@@ -10,7 +10,7 @@ mod tests;
 
 pub use chain::{Chain, Change, chain, change};
 
-use super::fingerboard::{Board, Fingering, Obstacle, OnString, Stroke, flat_fingers};
+use super::fingerboard::{Board, Fingering, Obstacle, OnString, Stroke, flat_fingers, too_many};
 use super::{Loudness, Verdict, frets};
 use crate::instruments::{Instrument, Level, OpenString, Stops};
 use crate::pitch::Pitch;
@@ -31,9 +31,11 @@ pub fn stop(
     level: Level,
 ) -> Option<Fingering> {
     let hand = Hand::new(instrument, level)?;
+    if let Some(obstacle) = too_many(instrument, hand.stops, sounding.len()) {
+        return Some(Fingering::impossible(obstacle));
+    }
     let board = hand.board(instrument, sounding)?;
-    let most = hand.stops.max_notes.unwrap_or(usize::MAX);
-    if let Some(obstacle) = board.obstacle(most) {
+    if let Some(obstacle) = board.obstacle() {
         return Some(Fingering::impossible(obstacle));
     }
     let held = hand.stops.sustained_notes.unwrap_or(usize::MAX);

@@ -15,7 +15,7 @@ use crate::playability::note_set::{self, Sign};
 use crate::playability::pace::{self, Manner, Passage};
 use crate::playability::slide::{self, Onset};
 use crate::playability::tessitura::{self, Sung};
-use crate::playability::{Figures, Loudness, Verdict};
+use crate::playability::{Figures, Verdict};
 use crate::playability::{fingerboard, hands, leap, mallets, register, strings};
 
 /// What the models say; nothing where the row lacks the figures, which no case of the table does.
@@ -27,7 +27,7 @@ pub(super) fn verdict(case: &Case) -> Option<Verdict> {
         "multiple-stop" | "fret-stop" => each(case, |notes| {
             Some(fingerboard::chord(instrument, notes, case.stroke(), case.level)?.verdict)
         })?,
-        "vibrato" => strings::vibrato(instrument, notes[0]),
+        "vibrato" => worst(notes.iter().map(|note| strings::vibrato(instrument, *note))),
         "hand-span" | "harp-hand" => each(case, |notes| hand(case, notes))?,
         "pace" => pace(case, &figures)?,
         "leap" => worst(case.pairs().map(|pair| leap(case, pair, &figures))),
@@ -49,16 +49,24 @@ pub(super) fn verdict(case: &Case) -> Option<Verdict> {
         "break" => register::alternation(instrument, &notes, case.rate(), &figures),
         "trill" => register::trill(instrument, [notes[0], notes[1]]),
         "tremolo" => pace::tremolo(case.seconds, case.loudness, &figures),
-        "breath" => breath::breath(instrument, case.level, &case.tones(), &figures)?.verdict,
-        "bow" => breath::bow(instrument, &case.tones(), &figures)?.verdict,
+        "breath" => {
+            worst(case.breaths().iter().map(|tones| {
+                breath::breath(instrument, case.level, tones, &figures).unwrap().verdict
+            }))
+        }
+        "bow" => worst(
+            case.breaths()
+                .iter()
+                .map(|tones| breath::bow(instrument, tones, &figures).unwrap().verdict),
+        ),
         "endurance" => {
-            awkward_if(breath::endurance(instrument, case.level, &case.tones()).is_some())
+            let tires =
+                |tones: &Vec<Tone>| breath::endurance(instrument, case.level, tones).is_some();
+            awkward_if(case.stretches().iter().any(tires))
         }
         "harp-pedals" => {
-            let chords = case.played();
-            let at = |place| place as f64 / case.rate();
-            let moments = chords.iter().enumerate();
-            let moments = moments.map(|(place, notes)| Moment { seconds: at(place), notes });
+            let timed = case.timed();
+            let moments = timed.iter().map(|(seconds, notes)| Moment { seconds: *seconds, notes });
             harp::passage(instrument, &moments.collect::<Vec<_>>())?.verdict
         }
         "mallets" => each(case, |notes| {
@@ -98,6 +106,9 @@ fn each(case: &Case, model: impl Fn(&[Pitch]) -> Option<Verdict>) -> Option<Verd
 
 fn hand(case: &Case, notes: &[Pitch]) -> Option<Verdict> {
     let (instrument, level) = (case.instrument, case.level);
+    if case.has("pedalboard") {
+        return hands::two_feet(instrument, notes);
+    }
     let grip = match case.technique.as_str() {
         "two-hands" => hands::two_hands(instrument, notes, level),
         _ if case.setup("other-hand") == Some("free") => {
@@ -138,8 +149,8 @@ fn slide(case: &Case, figures: &Figures) -> Option<Verdict> {
         let verdicts = case.pairs().take(ends - 1).map(|pair| Some(slid(pair)?.verdict));
         return Some(worst(verdicts.collect::<Option<Vec<_>>>()?.into_iter()));
     }
-    let onset = |(place, sounding)| Onset { sounding, seconds: place as f64 / case.rate() };
-    let onsets: Vec<Onset> = case.sounding().into_iter().enumerate().map(onset).collect();
+    let onset = |(seconds, notes): (f64, Vec<Pitch>)| Onset { sounding: notes[0], seconds };
+    let onsets: Vec<Onset> = case.timed().into_iter().map(onset).collect();
     Some(slide::line(case.instrument, &onsets, attachment, figures)?.verdict)
 }
 
@@ -150,11 +161,9 @@ fn drums(case: &Case) -> Option<Verdict> {
     });
     let usual = || drums::usual(case.instrument, case.level).to_vec();
     let there = sizes.unwrap_or_else(usual);
-    let played = case.played();
-    let strokes = played.iter().enumerate().map(|(place, notes)| {
-        let seconds = place as f64 / case.rate();
-        Stroke { seconds, until: seconds, notes }
-    });
+    let timed = case.timed();
+    let strokes =
+        timed.iter().map(|(seconds, notes)| Stroke { seconds: *seconds, until: *seconds, notes });
     let strokes: Vec<Stroke> = strokes.collect();
     Some(drums::drums(case.instrument, &there, &strokes, drums::Tuning::Pedal)?.verdict)
 }
@@ -163,7 +172,7 @@ fn harmonic(case: &Case, note: Pitch, figures: &Figures) -> Verdict {
     let touch = match case.technique.as_str() {
         "touch-fourth" => Touch::Fourth,
         "touch-fifth" => Touch::Fifth,
-        "touch-third" => Touch::MajorThird,
+        "touch-third" | "touch-major-third" => Touch::MajorThird,
         _ => {
             let there = !harmonics::natural(case.instrument, note).is_empty();
             return if there { Verdict::Easy } else { Verdict::Impossible };
@@ -187,10 +196,25 @@ fn note_set(case: &Case) -> Verdict {
 }
 
 impl Case {
+    /// The notes with no rest between, each stretch by itself.
+    fn stretches(&self) -> Vec<Vec<Tone>> {
+        let steps = self.steps();
+        let seconds = self.per_second.map_or(self.seconds / steps.len() as f64, f64::recip);
+        let loudness = self.loudness;
+        let tone = |notes: &Vec<Pitch>| Tone { sounding: notes[0], seconds, loudness };
+        let stretches = steps.split(Vec::is_empty);
+        stretches.map(|stretch| stretch.iter().map(tone).collect()).collect()
+    }
+
     fn tones(&self) -> Vec<Tone> {
-        let played: Vec<Pitch> = self.played().into_iter().flatten().collect();
-        let seconds = self.seconds / played.len() as f64;
-        let loudness: Loudness = self.loudness;
-        played.into_iter().map(|sounding| Tone { sounding, seconds, loudness }).collect()
+        self.stretches().concat()
+    }
+
+    /// What is under one slur, or one breath: the whole, or each note where they are separate.
+    fn breaths(&self) -> Vec<Vec<Tone>> {
+        match self.technique.as_str() {
+            "slurred" => self.stretches(),
+            _ => self.tones().into_iter().map(|tone| vec![tone]).collect(),
+        }
     }
 }

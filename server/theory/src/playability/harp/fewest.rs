@@ -3,9 +3,9 @@
 //! A state is where each pedal stands; one that nothing has asked for yet stands anywhere. At each moment every note
 //! takes one of the names that its string may have, and the pedals it needs are moved.
 
-use super::{Moment, Pedalling, Strings, as_written};
+use super::{Moment, Pedalling, Strings, as_written, names};
 use crate::instruments::Instrument;
-use crate::pitch::{Letter, Pitch, PitchName};
+use crate::pitch::{Letter, Pitch};
 
 /// A passage under the names that move the fewest pedals, and of these with the fewest names changed.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -130,15 +130,11 @@ fn every_naming(strings: &Strings, notes: &[Pitch], fixed: &mut Vec<Pitch>) -> V
 /// The names that a note may have on a harp, the written one first. On a string without a pedal only the written one,
 /// and only as the string is tuned.
 fn names_of(strings: &Strings, note: Pitch, fixed: &[Pitch]) -> Vec<Pitch> {
-    let all = Letter::ALL.into_iter().flat_map(|letter| {
-        let name = move |alter| Pitch::with_name(note.midi(), PitchName::new(letter, alter));
-        (-1..=1).filter_map(name)
-    });
     let there = |name: &Pitch| match strings.is_fixed(*name) {
         true => *name == note && fixed.contains(name),
         false => strings.has(*name),
     };
-    let mut names: Vec<Pitch> = all.filter(there).collect();
+    let mut names: Vec<Pitch> = names(note).filter(there).collect();
     names.sort_by_key(|name| *name != note);
     names
 }

@@ -2,7 +2,7 @@
 //!
 //! The left hand moves levers, one at a time; how many a second is from memory and stands in the row.
 
-use super::{Clash, Moment};
+use super::{Clash, Moment, names};
 use crate::instruments::{Instrument, Level, Levers};
 use crate::pitch::{Letter, Pitch, PitchName};
 use crate::playability::{Figures, Verdict};
@@ -49,7 +49,8 @@ pub fn levers(
     for (moment, Moment { notes, .. }) in moments.iter().enumerate() {
         let mut named: Vec<Pitch> = Vec::with_capacity(notes.len());
         for (note, pitch) in notes.iter().enumerate() {
-            let Some(name) = names(*pitch).find(|name| there(name)) else {
+            let written = std::iter::once(*pitch);
+            let Some(name) = written.chain(names(*pitch)).find(there) else {
                 found.verdict = Verdict::Impossible;
                 found.clash = Some(Clash::NoString { moment, note });
                 return Some(found);
@@ -79,15 +80,6 @@ pub fn levers(
     let hand = hand(levers, moments, &found.moves, left_plays, figures);
     found.verdict = found.verdict.max(hand);
     Some(found)
-}
-
-/// The names of a sound, the written one first.
-fn names(note: Pitch) -> impl Iterator<Item = Pitch> {
-    let others = Letter::ALL.into_iter().flat_map(move |letter| {
-        let name = move |alter| Pitch::with_name(note.midi(), PitchName::new(letter, alter));
-        (-1..=1).filter_map(name)
-    });
-    std::iter::once(note).chain(others)
 }
 
 fn hand(

@@ -3,7 +3,7 @@
 use super::levers::levers;
 use super::*;
 use crate::playability::Figures;
-use crate::playability::testing::{pitches, row};
+use crate::playability::testing::{pitch, pitches, row};
 
 /// Moments at so many a second, parted by commas.
 fn moments(text: &str) -> Vec<Vec<Pitch>> {
@@ -110,7 +110,7 @@ fn a_chromatic_scale_needs_five_moves_and_two_octaves_eleven() {
 /// The fewest moves over every spelling of single notes, by trying them all.
 fn fewest_by_trying(line: &[Vec<Pitch>]) -> usize {
     let harp = row("harp");
-    let names: Vec<Vec<Pitch>> = line.iter().map(|notes| names_on_a_harp(notes[0])).collect();
+    let names: Vec<Vec<Pitch>> = line.iter().map(|notes| names(notes[0]).collect()).collect();
     let all: usize = names.iter().map(Vec::len).product();
     let way = |mut number: usize| -> Vec<Vec<Pitch>> {
         let next = |names: &Vec<Pitch>| {
@@ -127,14 +127,6 @@ fn fewest_by_trying(line: &[Vec<Pitch>]) -> usize {
     (0..all).map(count).min().unwrap()
 }
 
-fn names_on_a_harp(note: Pitch) -> Vec<Pitch> {
-    let names = Letter::ALL.into_iter().flat_map(|l| (-1..=1).map(move |a| (l, a)));
-    let name = |(letter, alter)| {
-        Pitch::with_name(note.midi(), crate::pitch::PitchName::new(letter, alter))
-    };
-    names.filter_map(name).collect()
-}
-
 #[test]
 fn the_search_agrees_with_trying_everything() {
     for line in ["C4,C#4,C4,B3,Bb3", "E4,F4,E4,Eb4,D4,Db4", "Ab4,A4,G4,G#4,A4", "B3,C4,Cb4,B#3,Db4"]
@@ -142,6 +134,17 @@ fn the_search_agrees_with_trying_everything() {
         let sounds = moments(line);
         assert_eq!(moves(line), fewest_by_trying(&sounds), "{line}");
     }
+}
+
+#[test]
+fn fast_repeats_take_two_strings() {
+    let second = |note| second_string(row("harp"), pitch(note)).map(|note| note.to_string());
+    for (note, other) in
+        [("C4", "B#3"), ("C#4", "Db4"), ("Eb4", "D#4"), ("E4", "Fb4"), ("B4", "Cb5")]
+    {
+        assert_eq!(second(note).as_deref(), Some(other));
+    }
+    assert_eq!(["D4", "G4", "A4"].map(second), [None, None, None]);
 }
 
 #[test]
