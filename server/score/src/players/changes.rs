@@ -325,8 +325,13 @@ fn named_instrument<'r>(
     let of = |fits: &dyn Fn(&&&'r Instrument) -> bool| -> Vec<&'r Instrument> {
         found.iter().filter(fits).copied().collect()
     };
-    // The clarinet a part began with is the one it comes back to.
+    // The clarinet a part began with is the one it comes back to, if no key is said.
+    let keyless = words(name).last().is_none_or(|last| read_key(last).is_none());
+    let begun = state.label.candidates.iter().chain(&state.label.doubles).find(|begun| {
+        keyless && found.iter().any(|one| kind(one) == kind(begun) && one.family == begun.family)
+    });
     only(of(&own))
+        .or_else(|| begun.map(|begun| Change::To(begun)))
         .or_else(|| only(of(&|one| same_desk(one, now))))
         .or_else(|| only(of(&|one| named && same_family(one, now))))
         .or_else(|| only(found.clone()).filter(|_| strong))

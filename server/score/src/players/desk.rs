@@ -2,24 +2,25 @@
 
 use recte_theory::instruments::{Family, Instrument};
 
-/// Parts of ids, group by group: a player of one of them is asked for the others (common practice, no source).
+/// Words of ids, group by group: a player of one of them is asked for the others (common practice, no source).
 const GROUPS: [&[&str]; 9] = [
     &["flute", "piccolo", "recorder", "whistle"],
     &["oboe", "english-horn"],
     &["clarinet", "basset-horn"],
-    &["bassoon"],
+    &["bassoon", "contrabassoon"],
     &["saxophone"],
     &["horn-in-f", "natural-horn", "wagner-tuba", "mellophone"],
     &["trumpet", "cornet", "flugelhorn"],
     &["trombone", "tuba", "euphonium", "cimbasso", "sousaphone", "baritone-horn"],
-    &["guitar", "mandol", "banjo", "ukulele", "lute"],
+    &["guitar", "mandolin", "mandola", "banjo", "ukulele", "lute"],
 ];
 
 fn group(instrument: &Instrument) -> Option<usize> {
-    // "piccolo-trumpet" is a trumpet: the last word counts.
-    let place = |part: &&str| instrument.id.rfind(*part);
-    let last = |group: &&[&str]| group.iter().filter_map(place).max();
-    let all = GROUPS.iter().enumerate().filter_map(|(at, group)| Some((last(group)?, at)));
+    let id = format!("-{}-", instrument.id);
+    // The longest word counts, and the last of those: "piccolo-trumpet" is a trumpet.
+    let place = |word: &&str| Some((word.len(), id.rfind(&format!("-{word}-"))?));
+    let all = GROUPS.iter().zip(0..);
+    let all = all.filter_map(|(words, at)| Some((words.iter().filter_map(place).max()?, at)));
     all.max().map(|(_, at)| at)
 }
 
@@ -51,6 +52,8 @@ mod tests {
             ("trumpet-in-c", "piccolo-trumpet"),
             ("xylophone", "snare-drum"),
             ("piano", "celesta"),
+            ("bassoon", "contrabassoon"),
+            ("horn-in-f", "wagner-tuba-in-f"),
             ("violin", "violin"),
         ] {
             assert!(same(a, b), "{a} {b}");

@@ -199,9 +199,14 @@ pub(super) fn read_label<'r>(text: &str, roster: &'r Roster) -> Label<'r> {
     if label.text.is_empty() {
         return label;
     }
-    label.candidates = find(&label.text, roster).all();
+    if !label.text.contains('/') {
+        label.candidates = find(&label.text, roster).all();
+    }
     if label.candidates.is_empty() {
         (label.candidates, label.doubles) = doubling(&label.text, roster);
+    }
+    if label.candidates.is_empty() {
+        label.candidates = find(&label.text, roster).all();
     }
     if label.candidates.is_empty() {
         return label;
@@ -297,17 +302,22 @@ fn doubling<'r>(text: &str, roster: &'r Roster) -> (Vec<&'r Instrument>, Vec<&'r
 
 /// "Soprano" may be a soloist or all the sopranos of a choir: the other voices tell.
 fn with_choirs<'r>(label: &mut Label<'r>, roster: &'r Roster) {
-    let [one] = label.candidates.as_slice() else { return };
-    let other = match one.id.as_str() {
-        "soprano" => "choir-soprano",
-        "mezzo-soprano" => "choir-mezzo",
-        "contralto" => "choir-alto",
-        "tenor" => "choir-tenor",
-        "baritone" => "choir-baritone",
-        "bass" => "choir-bass",
-        _ => return,
-    };
-    if !words(&label.text).iter().any(|word| word == "solo") {
-        label.candidates.extend(roster.by_id(other));
+    if words(&label.text).iter().any(|word| word == "solo") {
+        return;
     }
+    let mut choirs = Vec::new();
+    for one in &label.candidates {
+        let choir = match one.id.as_str() {
+            "soprano" => "choir-soprano",
+            "mezzo-soprano" => "choir-mezzo",
+            "contralto" => "choir-alto",
+            "tenor" => "choir-tenor",
+            "baritone" => "choir-baritone",
+            "bass" => "choir-bass",
+            _ => continue,
+        };
+        let known = label.candidates.iter().any(|known| known.id == choir);
+        choirs.extend(roster.by_id(choir).filter(|_| !known));
+    }
+    label.candidates.extend(choirs);
 }
