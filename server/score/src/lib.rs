@@ -3,6 +3,7 @@
 //! The model knows that each thing came from somewhere (an opaque byte [`Span`] relative to its tune) but
 //! not what was typed there. No floating-point number stands in it.
 
+pub mod chord_symbols;
 mod excerpt;
 mod figures;
 mod finish;
