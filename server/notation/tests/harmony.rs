@@ -149,7 +149,10 @@ fn progressions_of_handbooks_stay_in_their_key() {
 
 #[test]
 fn where_no_third_sounds_none_is_said() {
-    assert_eq!(degrees("C", "[C,G,C]4|[F,CF]4|[G,DG]4|[C,G,C]4|]"), ["C5 I", "F5 IV", "G5 V", "C5 I"]);
+    assert_eq!(
+        degrees("C", "[C,G,C]4|[F,CF]4|[G,DG]4|[C,G,C]4|]"),
+        ["C5 I", "F5 IV", "G5 V", "C5 I"]
+    );
     let beside = "[C,G,C]4|[C,EGc]4|[G,B,DF]4|[C,CEG]4|]";
     assert_eq!(degrees("C", beside), ["C I", "G7 V7", "C I"]);
 }
@@ -205,7 +208,8 @@ fn a_broken_chord_has_one_bass() {
 
 #[test]
 fn cadences_and_degrees_agree() {
-    let music = "[C,CEG]4|[G,B,DG]4|[E,B,E^G]4|!fermata![A,CEA]4|[C,CEG]4|[F,CFA]4|[G,B,DG]4|[C,CEGc]4|]";
+    let music =
+        "[C,CEG]4|[G,B,DG]4|[E,B,E^G]4|!fermata![A,CEA]4|[C,CEG]4|[F,CFA]4|[G,B,DG]4|[C,CEGc]4|]";
     let (tune, found) = of("C", music);
     for cadence in recte_score::harmony::cadences(&tune, &found) {
         let goal = found[cadence.harmony].chord.as_ref().unwrap();

@@ -184,9 +184,8 @@ impl Placed<'_> {
         let near = self.sounds[..until].iter().rev();
         let near = near.take_while(|sound| sound.onset + foreign::LONGEST_HELD >= from);
         let here: Vec<&Sound> = near.filter(held).collect();
-        let at = |moment: i64| {
-            here.iter().filter(|one| one.onset <= moment && moment < one.end).count()
-        };
+        let at =
+            |moment: i64| here.iter().filter(|one| one.onset <= moment && moment < one.end).count();
         let moments = here.iter().map(|sound| sound.onset.max(from));
         moments.map(at).max().unwrap_or(0)
     }

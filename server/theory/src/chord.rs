@@ -179,8 +179,7 @@ fn suffix_on_c(symbol: &str) -> Option<String> {
 
 /// What follows a root, in one of the ways it is typed: "mi7", "-7" and "min7" are "m7", "7(#9,b5)" is "7b5#9". None for words.
 fn plain_suffix(suffix: &str) -> Option<String> {
-    let mut text: String =
-        suffix.chars().filter(|c| !matches!(c, '(' | ')' | ',' | '/')).collect();
+    let mut text: String = suffix.chars().filter(|c| !matches!(c, '(' | ')' | ',' | '/')).collect();
     for (typed, plain) in [
         ("Δ7", "maj7"),
         ("Δ9", "maj9"),

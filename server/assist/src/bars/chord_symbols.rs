@@ -74,9 +74,8 @@ fn written(place: &Place<'_>) -> Written {
         let next = events.partition_point(|(onset, _)| *onset < harmony.onset);
         let begins = events.get(next).filter(|(onset, _)| *onset == harmony.onset);
         let held = next.checked_sub(1).and_then(|at| events.get(at));
-        let held = held.filter(|(onset, event)| {
-            *onset >= since && harmony.onset < *onset + event.duration
-        });
+        let held = held
+            .filter(|(onset, event)| *onset >= since && harmony.onset < *onset + event.duration);
         let until = harmony.end.min(to);
         let later = events.get(next).filter(|(onset, _)| *onset < until);
         let at = begins.or(held).or(later);

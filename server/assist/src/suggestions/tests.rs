@@ -131,7 +131,10 @@ fn the_symbol_over_a_chord_that_changes_changes_too() {
     let all = suggested(&text);
     let own = all.iter().find(|one| one.0.starts_with("Add minor sevenths")).unwrap();
     assert_eq!(own.2.as_deref(), Ok("\"Am7\"[A,CEG]2 \"C\"[G,_B,DF]2|[F,_A,C_E]4|"));
-    let told = ["bar 1: the chord symbol “Am” becomes “Am7”", "bar 1: the chord symbol “C” typed there stays"];
+    let told = [
+        "bar 1: the chord symbol “Am” becomes “Am7”",
+        "bar 1: the chord symbol “C” typed there stays",
+    ];
     assert_eq!(own.1[own.1.len() - 2..], told);
 }
 

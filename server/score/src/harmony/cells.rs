@@ -191,7 +191,8 @@ pub(super) fn typed_cell(tune: &Tune, onset: i64, end: i64, members: &[i32]) -> 
         heard,
         all: heard.iter().sum(),
         bass: members.first().map(|name| (slot(*name), 0)),
-        level: own.map_or(Level::Off, |own| level(own, tune.metre_of(bar as u32), start - own.start)),
+        level: own
+            .map_or(Level::Off, |own| level(own, tune.metre_of(bar as u32), start - own.start)),
     }
 }
 

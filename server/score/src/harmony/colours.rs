@@ -56,7 +56,9 @@ fn late(cells: &[Cell], stretches: &mut Vec<Stretch>, keys: &mut Vec<Local>) {
         let own = stretches[at];
         let next = stretches.get(at + 1).map(|next| next.chord);
         at += 1;
-        let Some(next) = next.filter(|_| own.chord.kind().members[..] == [0, 4, 1]) else { continue };
+        let Some(next) = next.filter(|_| own.chord.kind().members[..] == [0, 4, 1]) else {
+            continue;
+        };
         let root = own.chord.root;
         let (member, gone, name) = match next {
             next if next.root == root - 1 && sounds_last(cells, &own, root - 2) => {
@@ -67,9 +69,8 @@ fn late(cells: &[Cell], stretches: &mut Vec<Stretch>, keys: &mut Vec<Local>) {
         };
         let heard = |cell: &Cell, member: i32| cell.heard[slot(root + member)] > 0;
         let of = &cells[own.first..own.end];
-        let stays = |cell: &&Cell| {
-            heard(cell, member) && gone.is_none_or(|gone: i32| !heard(cell, gone))
-        };
+        let stays =
+            |cell: &&Cell| heard(cell, member) && gone.is_none_or(|gone: i32| !heard(cell, gone));
         let with = of.iter().rev().take_while(stays).count();
         let (before, after) = of.split_at(of.len() - with);
         let length: i64 = after.iter().map(|cell| cell.end - cell.onset).sum();
@@ -81,7 +82,7 @@ fn late(cells: &[Cell], stretches: &mut Vec<Stretch>, keys: &mut Vec<Local>) {
             stretches.insert(at, Stretch { first: split, end: own.end, chord: new });
             keys.insert(at, keys[at - 1]);
             at += 1;
-        } else if before.iter().all(|cell| !heard(cell, member)) {
+        } else if gone.is_none() && before.iter().all(|cell| !heard(cell, member)) {
             stretches[at - 1].chord = new;
         }
     }
@@ -114,7 +115,8 @@ impl Own<'_> {
     /// Per cent of the time that a name sounds.
     fn share(&self, name: i32) -> i64 {
         let length = |cell: &&Cell| cell.end - cell.onset;
-        let all: i64 = self.cells().iter().filter(|cell| cell.all > 0).map(|cell| length(&cell)).sum();
+        let all: i64 =
+            self.cells().iter().filter(|cell| cell.all > 0).map(|cell| length(&cell)).sum();
         let heard = self.cells().iter().filter(|cell| cell.heard[slot(name)] > 0);
         heard.map(|cell| length(&cell)).sum::<i64>() * 100 / all.max(1)
     }
@@ -140,7 +142,8 @@ impl Own<'_> {
         let third = other.chord.kind().members.get(1).copied();
         other.chord.root == root
             && third.is_some_and(|third| matches!(third, 4 | -3))
-            && third.is_some_and(|third| cells.iter().any(|cell| cell.heard[slot(root + third)] > 0))
+            && third
+                .is_some_and(|third| cells.iter().any(|cell| cell.heard[slot(root + third)] > 0))
     }
 
     /// Where the neighbour is whose chord this is: −1 before, 1 after.
@@ -159,7 +162,10 @@ impl Own<'_> {
             (0..NAMES).map(fifths).filter(|name| self.share(*name) >= THERE).collect();
         let (first, last) = (*names.first()?, *names.last()?);
         // Three neighbours on the line of fifths, or four: F C G, B flat F C G.
-        if !(3..=4).contains(&names.len()) || last - first != names.len() as i32 - 1 || !self.together(&names) {
+        if !(3..=4).contains(&names.len())
+            || last - first != names.len() as i32 - 1
+            || !self.together(&names)
+        {
             return None;
         }
         let root = last - 1;
@@ -183,7 +189,11 @@ impl Own<'_> {
         let Stretch { chord, .. } = self.stretch;
         let members = &chord.kind().members;
         let (root, silent) = (chord.root, |name: i32| self.share(name) == 0);
-        if members.len() != 3 || !silent(root + 4) || !silent(root - 3) || !self.together(&[root, root + 1]) {
+        if members.len() != 3
+            || !silent(root + 4)
+            || !silent(root - 3)
+            || !self.together(&[root, root + 1])
+        {
             return None;
         }
         let beside = [self.neighbours.last, self.neighbours.next];
@@ -202,7 +212,8 @@ impl Own<'_> {
             _ => return None,
         };
         let root = chord.root - 3;
-        let whole = chord.kind().members.iter().all(|member| self.share(chord.root + member) >= THERE);
+        let whole =
+            chord.kind().members.iter().all(|member| self.share(chord.root + member) >= THERE);
         if !whole || self.bass() != Some(root) {
             return None;
         }
@@ -242,8 +253,15 @@ impl Own<'_> {
         let name = chord.root + ninths;
         let sounds = |cell: Option<&Cell>| cell.is_some_and(|cell| cell.heard[slot(name)] > 0);
         let before = self.stretch.first.checked_sub(1).and_then(|at| self.cells.get(at));
-        let triad = members.len() == 3;
-        let held = triad && sounds(before) && !sounds(self.cells.get(self.stretch.end));
-        (essential && alone && root && !goes_on && !held).then(|| Heard::named(chord.root, quality)).flatten()
+        let seventh = |other: Option<&Stretch>| {
+            other.is_none_or(|other| other.chord.kind().members.len() > 3)
+        };
+        // Among seventh chords it is one more of them.
+        let among =
+            members.len() > 3 && seventh(self.neighbours.last) && seventh(self.neighbours.next);
+        let held = !among && sounds(before) && !sounds(self.cells.get(self.stretch.end));
+        (essential && alone && root && !goes_on && !held)
+            .then(|| Heard::named(chord.root, quality))
+            .flatten()
     }
 }

@@ -87,8 +87,10 @@ pub(super) const DOMINANT_TO_TONIC: i64 = 1200;
 pub(super) const LEADING_TO_TONIC: i64 = 510;
 /// … the subdominant …
 pub(super) const SUBDOMINANT_TO_TONIC: i64 = 100;
-/// … and when fourth or sixth degree go to the dominant.
+/// … when fourth or sixth degree go to the dominant …
 pub(super) const TO_DOMINANT: i64 = 150;
+/// … and, next to nothing, when the dominant of another degree goes there.
+pub(super) const TO_A_DEGREE: i64 = 14;
 
 /// How far a degree is from the plainest in major, by its place on the line of fifths from the tonic.
 pub(super) fn degree_in_major(degree: i32) -> i64 {

@@ -96,7 +96,8 @@ impl Local {
                     Leads::AHalfStepUp => chord.root - 5,
                     Leads::Nowhere => return None,
                 };
-                let goes = resolves(chord, next) || (goal == self.tonic + 1 && next.root == self.tonic);
+                let goes =
+                    resolves(chord, next) || (goal == self.tonic + 1 && next.root == self.tonic);
                 (goes && goal != self.tonic && self.has(goal)).then_some(APPLIED_AT_MOST)
             }
         }
@@ -121,7 +122,9 @@ pub(super) fn believe(stretches: &[Stretch], around: &mut [Around]) {
         let to = from + around[from..].iter().take_while(|one| one.typed == typed).count();
         let tonic = |at: usize| {
             let chord = stretches[at].chord;
-            typed.is_some_and(|key| chord.root == key.tonic && (chord.kind().members[1] == 4) != key.minor)
+            typed.is_some_and(|key| {
+                chord.root == key.tonic && (chord.kind().members[1] == 4) != key.minor
+            })
         };
         if !tonic(from) && !tonic(to - 1) {
             for one in &mut around[from..to] {
@@ -157,7 +160,9 @@ pub(super) fn path(cells: &[Cell], stretches: &[Stretch], around: &[Around]) -> 
             if applied {
                 own = own * APPLIED / 100;
             }
-            let chromatic = key.chromatic(stretch.chord, after.map(|after| after.chord)).filter(|cost| *cost < own);
+            let chromatic = key
+                .chromatic(stretch.chord, after.map(|after| after.chord))
+                .filter(|cost| *cost < own);
             own = chromatic.unwrap_or(own);
             if around[at].typed.is_some_and(|typed| typed != *key) {
                 own += OFF_TYPED;
@@ -281,6 +286,12 @@ fn goes(key: Local, chord: Heard, next: Heard) -> i64 {
         (5, 0) if home && resolves(chord, next) => LEADING_TO_TONIC,
         (-1, 0) if home => SUBDOMINANT_TO_TONIC,
         (-1 | -4, 1) if major => TO_DOMINANT,
+        _ if to != 0
+            && resolves(chord, next)
+            && goal.members.iter().all(|one| key.has(next.root + one)) =>
+        {
+            TO_A_DEGREE
+        }
         _ => 0,
     }
 }

@@ -21,7 +21,9 @@ pub(super) fn agreed(tune: &Tune, made: Vec<Made>) -> Vec<Harmony> {
         let mut roots = 0;
         let mut last = None;
         for at in (0..=cadence.harmony).rev() {
-            let (Some(heading), Some(chord)) = (&mut harmonies[at].chord, heard[at]) else { continue };
+            let (Some(heading), Some(chord)) = (&mut harmonies[at].chord, heard[at]) else {
+                continue;
+            };
             if last.replace(chord.root) != Some(chord.root) {
                 roots += 1;
             }

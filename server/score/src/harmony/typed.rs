@@ -38,7 +38,8 @@ pub(super) fn harmonies(tune: &Tune, sounds: &[Sound]) -> Option<Vec<Made>> {
         .iter()
         .zip(&said)
         .map(|((_, onset, end), (_, chord))| {
-            let names: Vec<i32> = [chord.bass].into_iter().chain(chord.names()).map(PitchName::fifths).collect();
+            let names: Vec<i32> =
+                [chord.bass].into_iter().chain(chord.names()).map(PitchName::fifths).collect();
             typed_cell(tune, *onset, *end, &names)
         })
         .collect();
@@ -71,7 +72,10 @@ pub(super) fn harmonies(tune: &Tune, sounds: &[Sound]) -> Option<Vec<Made>> {
             readings: typed.chords[1..].to_vec(),
             typed: true,
         };
-        found.push((harmony(tune, time(onset), time(end), Some(heading)), Some(stretches[at].chord)));
+        found.push((
+            harmony(tune, time(onset), time(end), Some(heading)),
+            Some(stretches[at].chord),
+        ));
         until = end;
     }
     if until < ends {

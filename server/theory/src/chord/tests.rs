@@ -257,7 +257,19 @@ fn symbols_in_the_usual_ways() {
         assert_eq!(read, Some(name), "{typed}");
     }
     assert_eq!(Chord::from_symbol("F#mi7/C#").map(|chord| chord.symbol()), Some("F♯m7/C♯".into()));
-    for words in ["Allegro", "Bass", "Dal segno", "Fa", "Ending", "G77", "Amen", "Coda", "D.C.", "Cb#", "Fb!é"] {
+    for words in [
+        "Allegro",
+        "Bass",
+        "Dal segno",
+        "Fa",
+        "Ending",
+        "G77",
+        "Amen",
+        "Coda",
+        "D.C.",
+        "Cb#",
+        "Fb!é",
+    ] {
         assert_eq!(Chord::from_symbol(words).map(|chord| chord.symbol()), None, "{words}");
     }
 }
