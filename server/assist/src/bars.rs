@@ -150,9 +150,12 @@ fn rhythms(place: &mut Place<'_>) -> Vec<Rewriting> {
         if !place.wants(&title) {
             continue;
         }
-        let each = |bar| job(place.text(), place.read(), rhythm::Place { bar, voice: None });
+        let each = |bar| {
+            let edits = job(place.text(), place.read(), rhythm::Place { bar, voice: None });
+            edits.map_err(|why| Refusal::from(why).in_bar(bar))
+        };
         let edits = (place.from..=place.to).map(each).collect::<Result<Vec<_>, _>>();
-        let edits = edits.map(|edits| edits.concat()).map_err(Refusal::from);
+        let edits = edits.map(|edits| edits.concat());
         // Where nothing would change there is nothing to offer.
         if edits != Ok(Vec::new()) {
             found.extend(place.offer(title, |_| edits.clone()));
@@ -260,7 +263,10 @@ impl Place<'_> {
             Ok(None) => {
                 Err("Something in these bars would not come across as it stands.".to_owned())
             }
-            Err(refusal) => Err(refusal.to_string()),
+            Err(refusal) => {
+                let alone = (self.from == self.to).then_some(self.from);
+                Err(self.in_bar(refusal.bar().or(alone), &refusal.to_string()))
+            }
         };
         Some(Rewriting { title, changes })
     }

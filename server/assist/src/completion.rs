@@ -133,7 +133,9 @@ fn chords(block: &Block, at: usize) -> Vec<(Chord, String)> {
     let Some(event) = event_after(tune, at) else { return Vec::new() };
     let moment = tune.onset(event);
     let told = harmonies.at(moment);
-    let told = told.as_ref().map(|told| &*told.heading);
+    // What a symbol says that was typed before does not sound.
+    let key = told.as_ref().map_or_else(|| *tune.key(event), |told| told.heading.key);
+    let told = told.as_ref().map(|told| told.heading).filter(|told| !told.typed);
     let sounding: Vec<Pitch> =
         sounding_at(tune, moment).iter().map(|(_, _, note)| note.pitch).collect();
     let mut found: Vec<(Chord, String)> = Vec::new();
@@ -152,7 +154,6 @@ fn chords(block: &Block, at: usize) -> Vec<(Chord, String)> {
     for chord in known.into_iter().flatten().chain(other).take(READINGS) {
         found.push((chord, format!("or: {}", chord.words())));
     }
-    let key = told.map_or_else(|| *tune.key(event), |told| told.key);
     let mut own = of_key(&key);
     let holds = |chord: &Chord| {
         let names = chord.names();

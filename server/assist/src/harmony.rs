@@ -5,9 +5,7 @@ use recte_review::chord_symbols::{Typed, classes, typed_symbols};
 use recte_score::harmony::{Harmony, Heading};
 use recte_score::{Sounding, Tune, pitched_soundings};
 use recte_theory::chord::{Chord, MEMBERS, ORDINALS, quality_named};
-use recte_theory::{Interval, Key, PitchName, Time};
-use std::borrow::Cow;
-use std::ops::Range;
+use recte_theory::{Key, PitchName, Time};
 
 /// So many notes at once make a full sound, of which two names may stand for a chord.
 const FULL: usize = 3;
@@ -20,7 +18,7 @@ pub(crate) struct Told<'a> {
     pub(crate) end: Time,
     /// The bar it begins in, by index.
     pub(crate) bar: u32,
-    pub(crate) heading: Cow<'a, Heading>,
+    pub(crate) heading: &'a Heading,
 }
 
 /// The harmonies of a tune with what they are heard from. The search for them is made once for a block.
@@ -45,69 +43,29 @@ impl<'a> Harmonies<'a> {
     pub(crate) fn at(&self, moment: Time) -> Option<Told<'a>> {
         let next = self.all.partition_point(|harmony| harmony.onset <= moment);
         let at = next.checked_sub(1)?;
-        self.all.get(at).filter(|harmony| moment < harmony.end)?;
-        self.told(self.whole(at))
+        self.all.get(at).filter(|harmony| moment < harmony.end).and_then(|one| self.told(one))
     }
 
     /// Those of a stretch of time that may be told of, in their order.
     pub(crate) fn between(&self, from: Time, to: Time) -> Vec<Told<'a>> {
-        let mut at = self.all.partition_point(|harmony| harmony.end <= from);
-        let mut found = Vec::new();
-        while self.all.get(at).is_some_and(|harmony| harmony.onset < to) {
-            let whole = self.whole(at);
-            at = whole.end.max(at + 1);
-            found.extend(self.told(whole));
-        }
-        found
+        let first = self.all.partition_point(|harmony| harmony.end <= from);
+        let here = self.all[first..].iter().take_while(|harmony| harmony.onset < to);
+        here.filter_map(|harmony| self.told(harmony)).collect()
     }
 
-    /// The harmonies, by index, that are one with that at an index: where a chord is broken and hardly anything sounds
-    /// beside it, the note that happens to be lowest inverts nothing.
-    fn whole(&self, at: usize) -> Range<usize> {
-        let goes_on = |next: usize| {
-            let (Some(last), Some(own)) = (self.all.get(next.wrapping_sub(1)), self.all.get(next))
-            else {
-                return false;
-            };
-            let same = match (&last.chord, &own.chord) {
-                (Some(last), Some(own)) => {
-                    let what = |one: &Heading| (one.chord.root, one.chord.quality, one.key);
-                    what(last) == what(own)
-                }
-                _ => false,
-            };
-            same && last.end == own.onset && self.most_at_once(own) < FULL
-        };
-        let first = (1..=at).rev().find(|own| !goes_on(*own)).unwrap_or(0);
-        let end = (at + 1..).find(|next| !goes_on(*next)).unwrap_or(at + 1);
-        first..end
-    }
-
-    fn told(&self, whole: Range<usize>) -> Option<Told<'a>> {
-        let parts = &self.all[whole];
-        let (first, last) = (parts.first()?, parts.last()?);
-        let mut heading = Cow::Borrowed(first.chord.as_ref()?);
-        for part in parts[1..].iter().filter_map(|part| part.chord.as_ref()) {
-            let own = heading.to_mut();
-            own.foreign.extend(&part.foreign);
-            let names = own.chord.quality.names_on(own.chord.root);
-            let sounds = |name: &PitchName| own.names.contains(name) || part.names.contains(name);
-            own.names = names.into_iter().filter(sounds).collect();
-            let silent = |one: &Interval| {
-                !own.names.contains(&PitchName::from_fifths(own.chord.root.fifths() + one.fifths()))
-            };
-            own.chord.omitted = own.chord.omitted.filter(silent);
-        }
-        let together = parts.iter().map(|part| self.most_at_once(part)).max().unwrap_or(0);
+    fn told(&self, harmony: &'a Harmony) -> Option<Told<'a>> {
+        let heading = harmony.chord.as_ref()?;
+        let together = self.most_at_once(harmony);
         let members = heading.names.len();
         let told = match together {
+            _ if heading.typed => true,
             0 => false,
             // One line: a broken chord and nothing else.
             1 => members >= 3 && heading.foreign.is_empty(),
             together if together < FULL => members >= 3,
             _ => members >= 2 && heading.chord.omitted.is_none_or(|one| one.steps == 4),
         };
-        let (onset, end, bar) = (first.onset, last.end, first.bar);
+        let Harmony { onset, end, bar, .. } = *harmony;
         told.then_some(Told { onset, end, bar, heading })
     }
 

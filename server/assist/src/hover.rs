@@ -85,7 +85,8 @@ impl<'a> About<'a> {
         let moment = self.tune.onset(self.event);
         let rests = self.event.kind != EventKind::Notes;
         let told = self.harmonies.at(moment);
-        let told = told.as_ref().map(|told| &*told.heading);
+        // What a symbol says over a lone melody is told as such.
+        let told = told.as_ref().map(|told| told.heading).filter(|told| !told.typed);
         let symbols = self.harmonies.symbols();
         let typed = in_force(&symbols, moment);
         if rests && let Some(lines) = rests::several(self.harmonies, self.event) {

@@ -11,13 +11,15 @@ mod richer;
 
 use crate::bars::Wanted;
 use crate::bars::place::Place;
-use crate::harmony::Harmonies;
+use crate::harmony::{Harmonies, same_notes};
 use crate::host::Snapshot;
 use crate::respell::best;
 use recte_notation::write::{Alteration, TextEdit, altered};
 use recte_notation::{Block, Change};
+use recte_review::chord_symbols::symbol_text;
 use recte_review::{Around, Finding, check_block};
 use recte_score::{Sounding, Tune};
+use recte_theory::chord::Chord;
 use recte_theory::{Interval, Pitch, PitchName, Time};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
@@ -40,6 +42,15 @@ struct Idea {
     title: String,
     preview: Vec<String>,
     how: How,
+    /// The chords that become others.
+    chords: Vec<Becomes>,
+}
+
+/// A chord that becomes another, from a moment on.
+struct Becomes {
+    onset: Time,
+    old: Chord,
+    new: Chord,
 }
 
 /// How an idea is written.
@@ -102,20 +113,50 @@ fn suggested(snapshot: &Snapshot, place: &Place<'_>) -> Vec<Suggestion> {
         if !place.wants(&title) || found.iter().any(|known| known.title == title) {
             continue;
         }
+        let (symbols, told) = retyped(&scene, &idea.chords);
         let changes = match place.is_unproved() {
             true => Ok(Vec::new()),
             false => {
                 let before = before.get_or_insert_with(|| Before::of(snapshot, place.block()));
-                made(snapshot, place.block(), before, &idea.how).map(|mut edits| {
+                made(snapshot, place, before, &idea.how, symbols).map(|mut edits| {
                     // In the order of the text.
                     edits.sort_by_key(|edit| edit.span);
                     edits.iter().map(|edit| edit.change(place.start())).collect()
                 })
             }
         };
-        found.push(Suggestion { title, preview: idea.preview, changes });
+        let preview = idea.preview.into_iter().chain(told).collect();
+        found.push(Suggestion { title, preview, changes });
     }
     found
+}
+
+/// The chord symbols typed over chords that become others: what is typed for them, and a line for each that says so. One
+/// that says something else, or is not typed between quotation marks on a note, stays.
+fn retyped(scene: &Scene<'_>, chords: &[Becomes]) -> (Vec<TextEdit>, Vec<String>) {
+    let (mut edits, mut told) = (Vec::new(), Vec::new());
+    let symbols = scene.harmonies.symbols();
+    for Becomes { onset, old, new } in chords {
+        for typed in symbols.iter().filter(|one| one.onset == *onset && !one.chords.is_empty()) {
+            let (bar, known) = (scene.bar(typed.event.bar), &typed.mark.text);
+            let quoted = scene.place.text().get(typed.mark.span.range()).is_some_and(|text| {
+                text.strip_prefix('"').and_then(|text| text.strip_suffix('"')) == Some(&**known)
+            });
+            let voice = &scene.tune.voices[typed.voice];
+            let same = match typed.chords[..] {
+                [one] => same_notes(&one, old) && voice.transpose % 12 == 0,
+                _ => false,
+            };
+            let text = symbol_text(new).filter(|_| quoted && same);
+            told.push(match &text {
+                Some(text) => format!("{bar}: the chord symbol “{known}” becomes “{text}”"),
+                None => format!("{bar}: the chord symbol “{known}” typed there stays"),
+            });
+            let edit = |text| TextEdit { span: typed.mark.span, text: format!("\"{text}\"") };
+            edits.extend(text.map(edit));
+        }
+    }
+    (edits, told)
 }
 
 /// What is remarked of a tune as it is.
@@ -146,36 +187,62 @@ fn counts(findings: &[Finding]) -> BTreeMap<&'static str, usize> {
 /// When the text does not allow it, a rule would have more to say, or its names are not the plain ones.
 fn made(
     snapshot: &Snapshot,
-    block: &Block,
+    place: &Place<'_>,
     before: &Before,
     how: &How,
+    symbols: Vec<TextEdit>,
 ) -> Result<Vec<TextEdit>, String> {
-    let edits = match how {
-        How::Notes(changes) => altered(block, changes)
-            .ok_or("These notes are typed in a way that does not allow it.")?,
+    let block = place.block();
+    let tune = &block.lowered().tune;
+    let mut edits = match how {
+        How::Notes(changes) => altered(block, changes).ok_or_else(|| {
+            let fails = |change: &&Alteration| altered(block, &[**change]).is_none();
+            let bar = changes.iter().find(fails).and_then(|change| bar_of(tune, change));
+            place.in_bar(bar, "These notes are typed in a way that does not allow it.")
+        })?,
         How::Voice(text) => {
             held::appended(block, text).ok_or("Another voice does not go under these bars.")?
         }
     };
+    edits.extend(symbols);
     let after = block.edited(&edits).map_err(|_| "These changes touch each other.")?;
     let found = check_block(&after, &snapshot.config, &before.around).findings;
     let now = counts(&found);
     let more = |rule: &str| now.get(rule) > before.counts.get(rule);
     if let Some(finding) = found.iter().find(|finding| more(finding.rule)) {
-        return Err(format!("There would be something to remark: {}", finding.message));
+        let said = format!("There would be something to remark: {}", finding.message);
+        return Err(place.in_bar(finding.bar, &said));
     }
     if let How::Notes(changes) = how
-        && !plainly_named(&block.lowered().tune, &after.lowered().tune, changes)
+        && let Some(change) = oddly_named(tune, &after.lowered().tune, changes)
     {
-        return Err("The new notes would have names that no player expects.".to_owned());
+        let why = "The new notes would have names that no player expects.";
+        return Err(place.in_bar(bar_of(tune, change), why));
     }
     Ok(edits)
 }
 
-/// Whether the speller would name the new notes as they are.
-fn plainly_named(before: &Tune, tune: &Tune, changes: &[Alteration]) -> bool {
+/// The bar of a change, by index.
+fn bar_of(tune: &Tune, change: &Alteration) -> Option<u32> {
+    let (voice, event) = match *change {
+        Alteration::More { voice, event, .. } | Alteration::Instead { voice, event, .. } => {
+            (voice, event)
+        }
+        Alteration::Other { voice, note, .. } => {
+            (voice, tune.voices.get(voice as usize)?.notes.get(note as usize)?.event)
+        }
+    };
+    Some(tune.voices.get(voice as usize)?.events.get(event as usize)?.bar)
+}
+
+/// The first change whose note the speller would name otherwise.
+fn oddly_named<'c>(
+    before: &Tune,
+    tune: &Tune,
+    changes: &'c [Alteration],
+) -> Option<&'c Alteration> {
     let names = best(tune);
-    changes.iter().all(|change| {
+    let plain = |change: &Alteration| {
         let (voice, event, pitch) = match *change {
             Alteration::More { voice, event, pitch }
             | Alteration::Instead { voice, event, pitch, .. } => (voice, event, pitch),
@@ -190,7 +257,8 @@ fn plainly_named(before: &Tune, tune: &Tune, changes: &[Alteration]) -> bool {
         let note = event.notes.clone().find(|&note| own.notes[note as usize].written == pitch);
         let best = note.and_then(|note| names.get(&(voice, note)).copied());
         best.is_none_or(|name| name == pitch.name)
-    })
+    };
+    changes.iter().find(|change| !plain(change))
 }
 
 impl<'a> Scene<'a> {

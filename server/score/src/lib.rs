@@ -4,6 +4,7 @@
 //! not what was typed there. No floating-point number stands in it.
 
 pub mod clock;
+pub mod chord_symbols;
 mod excerpt;
 mod figures;
 mod finish;

@@ -23,7 +23,7 @@ mod sounds;
 mod table;
 
 pub use sounds::Sound;
-pub(crate) use sounds::{TICKS, sounds_of};
+pub(crate) use sounds::{TICKS, sounds_of, ticks};
 
 use crate::tune::Tune;
 use cells::cells;

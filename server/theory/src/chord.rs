@@ -177,6 +177,72 @@ fn suffix_on_c(symbol: &str) -> Option<String> {
     }
 }
 
+/// What follows a root, in one of the ways it is typed: "mi7", "-7" and "min7" are "m7", "7(#9,b5)" is "7b5#9". None for words.
+fn plain_suffix(suffix: &str) -> Option<String> {
+    let mut text: String = suffix.chars().filter(|c| !matches!(c, '(' | ')' | ',' | '/')).collect();
+    for (typed, plain) in [
+        ("Δ7", "maj7"),
+        ("Δ9", "maj9"),
+        ("Δ", "maj7"),
+        ("ø7", "m7b5"),
+        ("ø9", "m9b5"),
+        ("ø", "m7b5"),
+        ("°", "dim"),
+        ("º", "dim"),
+        ("−", "-"),
+        ("omit", "no"),
+        ("6add9", "69"),
+        ("7alt", "alt"),
+        ("aug", "+"),
+        ("Maj", "maj"),
+        ("Min", "m"),
+        ("min", "m"),
+        ("Mi", "m"),
+        ("mi", "m"),
+        ("7M", "maj7"),
+        ("Ma7", "maj7"),
+        ("ma7", "maj7"),
+        ("Ma9", "maj9"),
+        ("ma9", "maj9"),
+        ("M7", "maj7"),
+        ("M9", "maj9"),
+        ("M13", "maj13"),
+        ("7+9", "7#9"),
+        ("7+5", "7#5"),
+        ("7-9", "7b9"),
+        ("7-5", "7b5"),
+    ] {
+        text = text.replace(typed, plain);
+    }
+    text = match text.as_str() {
+        "2" => "sus2".to_owned(),
+        "4" => "sus4".to_owned(),
+        "7+" => "+7".to_owned(),
+        _ if text.ends_with("sus") => format!("{text}4"),
+        _ => text,
+    };
+    if let Some(rest) = text.strip_prefix('-') {
+        text = format!("m{rest}");
+    }
+    // What is altered, from the fifth up.
+    let start = text.find(['#', 'b']).unwrap_or(text.len());
+    let (head, tail) = text.split_at(start);
+    let mut altered: Vec<(u8, char)> = Vec::new();
+    let mut left = tail;
+    while let Some(sign) = left.chars().next() {
+        let digits = left[1..].find(|c: char| !c.is_ascii_digit()).map_or(left.len(), |at| at + 1);
+        match (sign, left[1..digits].parse()) {
+            ('#' | 'b', Ok(degree)) => altered.push((degree, sign)),
+            // Something follows that is no alteration: it stays where it is.
+            _ => return Some(text),
+        }
+        left = &left[digits..];
+    }
+    altered.sort_unstable();
+    let altered: String = altered.iter().map(|(degree, sign)| format!("{sign}{degree}")).collect();
+    (head.len() < 12).then(|| format!("{head}{altered}"))
+}
+
 /// "7b5" becomes "7♭5".
 fn with_signs(suffix: &str) -> String {
     let mut chars = suffix.chars().peekable();
@@ -230,7 +296,8 @@ impl Chord {
         Chord { root, quality, bass: root, inversion: 0, omitted: None }
     }
 
-    /// Reads a chord symbol as typed in a score, "F#m7", "C/E", "Bbmaj7/D" (abc standard v2.1, 4.18).
+    /// Reads a chord symbol as typed in a score, "F#m7", "C/E", "Bbmaj7/D" (abc standard v2.1, 4.18), or in one of the usual
+    /// ways beside those of the table ("Cmi7", "CΔ", "C°7", "C7(b9,#5)", "C-7b5"; common practice, no source).
     /// None when the kind is not in the table. A bass that is no member of the chord counts as
     /// root position with that bass.
     pub fn from_symbol(text: &str) -> Option<Chord> {
@@ -247,7 +314,13 @@ impl Chord {
         }
         let signs = body[1..].find(|c| c != '#' && c != 'b').map_or(body.len(), |n| n + 1);
         let root: PitchName = body[..signs].parse().ok()?;
-        let quality = QUALITIES.iter().find(|q| q.typed.iter().any(|t| *t == body[signs..]))?;
+        let suffix = &body[signs..];
+        let exact = QUALITIES.iter().find(|q| q.typed.iter().any(|typed| typed == suffix));
+        let quality = exact.or_else(|| {
+            let plain = plain_suffix(suffix)?;
+            let same = |typed: &String| plain_suffix(typed).as_ref() == Some(&plain);
+            QUALITIES.iter().find(|q| q.typed.iter().any(same))
+        })?;
         let bass = bass.unwrap_or(root);
         let place = quality.names_on(root).iter().position(|&name| name == bass);
         Some(Chord { bass, inversion: place.unwrap_or(0) as u8, ..Chord::new(root, quality) })

@@ -9,22 +9,21 @@ use recte_review::chord_symbols::{Typed, chords_of, symbol_text};
 use recte_score::{Event, EventKind, Mark, MarkKind, MarkPlace, Span, Tune, Voice};
 use recte_theory::Time;
 
-/// What edits some bars.
-type Job = fn(&Place<'_>) -> Vec<TextEdit>;
-
 /// Offers to write the symbols of the harmonies that begin in these bars, and to remove those that are typed.
 pub(super) fn chord_symbols(place: &mut Place<'_>) -> Vec<Rewriting> {
     let bars = place.bars(place.from, place.to);
-    let mut found = Vec::new();
-    let jobs: [(String, Job); 2] = [
-        (format!("Write chord symbols into {bars}"), written),
-        (format!("Remove the chord symbols of {bars}"), removed),
+    let Written { edits, left } = written(place);
+    let but = match left {
+        0 => String::new(),
+        1 => ", all but 1 that begins under a held note".to_owned(),
+        several => format!(", all but {several} that begin under held notes"),
+    };
+    let jobs = [
+        (format!("Write chord symbols into {bars}{but}"), edits),
+        (format!("Remove the chord symbols of {bars}"), removed(place)),
     ];
-    for (title, job) in jobs {
-        if !place.wants(&title) {
-            continue;
-        }
-        let edits = job(place);
+    let mut found = Vec::new();
+    for (title, edits) in jobs {
         if !edits.is_empty() {
             found.extend(place.offer_proved(title, |place| {
                 let held = place.is_unproved() || symbols_alone(place.block(), &edits);
@@ -35,17 +34,25 @@ pub(super) fn chord_symbols(place: &mut Place<'_>) -> Vec<Rewriting> {
     found
 }
 
+/// Symbols to be typed, and how many chords there is no place for.
+#[derive(Default)]
+struct Written {
+    edits: Vec<TextEdit>,
+    left: usize,
+}
+
 /// A symbol for each harmony that begins in these bars, in one voice: the one that has most symbols, else the first. A
-/// harmony that begins while that voice holds a note gets its symbol at the voice's next note or rest, if it lasts
-/// until then. Where a symbol stands none is typed.
-fn written(place: &Place<'_>) -> Vec<TextEdit> {
+/// harmony that begins while that voice holds a note gets its symbol where the note begins, if no other chord has been
+/// heard since, else at the voice's next note or rest, if it lasts until then. Where a symbol stands, in this voice or in
+/// another, none is typed.
+fn written(place: &Place<'_>) -> Written {
     let harmonies = Harmonies::of(place.block());
     let tune = harmonies.tune;
     let symbols = harmonies.symbols();
-    let Some(voice) = voice_for(tune, &symbols) else { return Vec::new() };
+    let Some(voice) = voice_for(tune, &symbols) else { return Written::default() };
     let Some((from, to)) = tune.bars.get(place.from as usize).zip(tune.bars.get(place.to as usize))
     else {
-        return Vec::new();
+        return Written::default();
     };
     let (from, to) = (from.start, to.start + to.length);
     let own = &tune.voices[voice];
@@ -56,28 +63,48 @@ fn written(place: &Place<'_>) -> Vec<TextEdit> {
         .map(|event| (tune.onset(event), event))
         .collect();
     events.sort_by_key(|(onset, _)| *onset);
-    let mut edits: Vec<TextEdit> = Vec::new();
+    let mut found = Written::default();
     let mut last = String::new();
-    for harmony in harmonies.between(from, to).iter().filter(|one| one.onset >= from) {
-        let Some(text) = symbol_text(&harmony.heading.chord) else { continue };
+    // Until when a chord has been heard.
+    let mut heard = from;
+    for harmony in harmonies.between(from, to) {
+        let since = std::mem::replace(&mut heard, harmony.end);
+        let text = symbol_text(&harmony.heading.chord).filter(|_| harmony.onset >= from);
+        let Some(text) = text else { continue };
         let next = events.partition_point(|(onset, _)| *onset < harmony.onset);
+        let begins = events.get(next).filter(|(onset, _)| *onset == harmony.onset);
+        let held = next.checked_sub(1).and_then(|at| events.get(at));
+        let held = held
+            .filter(|(onset, event)| *onset >= since && harmony.onset < *onset + event.duration);
         let until = harmony.end.min(to);
-        let Some((onset, event)) = events.get(next).filter(|(onset, _)| *onset < until) else {
-            continue;
+        let later = events.get(next).filter(|(onset, _)| *onset < until);
+        let at = begins.or(held).or(later);
+        let there = |typed: &&Typed<'_>| {
+            let moment = at.map_or(harmony.onset, |(onset, _)| *onset);
+            let own = typed.voice == voice || !typed.chords.is_empty();
+            own && (typed.onset == moment || typed.onset == harmony.onset)
         };
-        let stands = symbols.iter().find(|typed| typed.voice == voice && typed.onset == *onset);
-        if let Some(typed) = stands {
+        if let Some(typed) = symbols.iter().find(there) {
             last = typed.mark.text.to_string();
             continue;
         }
         if text == last {
             continue;
         }
+        let Some((_, event)) = at else {
+            found.left += 1;
+            continue;
+        };
         let at = symbol_place(place.text(), event);
-        edits.push(TextEdit { span: Span::new(at, at), text: format!("\"{text}\"") });
+        // Two chords of one note: the first stands.
+        if found.edits.last().is_some_and(|edit| edit.span.start as usize >= at) {
+            found.left += 1;
+            continue;
+        }
+        found.edits.push(TextEdit { span: Span::new(at, at), text: format!("\"{text}\"") });
         last = text;
     }
-    edits
+    found
 }
 
 /// The voice that has most symbols, else the first that has pitches.
@@ -200,10 +227,26 @@ mod tests {
     }
 
     #[test]
-    fn a_held_note_gets_none_and_a_symbol_stays() {
+    fn a_chord_under_a_held_note_is_left_out_and_told_of() {
         let music = "[V:1]▲c8|\"C\"e2d2|▲\n[V:2][CEG]4[FA]4|[CEG]2[DGB]2|";
-        let text = taken(music, WRITE).unwrap();
+        let all = "Write chord symbols into bars 1–2, all but 1 that begins under a held note";
+        let text = taken(music, all).unwrap();
         assert!(text.starts_with("[V:1]\"C\"c8|\"C\"e2\"G"), "{text}");
+    }
+
+    #[test]
+    fn an_accompaniment_that_begins_after_the_note() {
+        let music = "[V:1]▲c4|g4▲|\n[V:2]z[CEG]3|z[G,DB]3|";
+        let text = taken(music, "Write chord symbols into bars 1–2").unwrap();
+        assert!(text.starts_with("[V:1]\"C\"c4|\"G\"g4|"), "{text}");
+    }
+
+    #[test]
+    fn a_symbol_of_another_voice_is_not_contradicted() {
+        let music = "[V:1]▲\"C\"c4|\"F\"A4|\"C\"c4▲|\n[V:2][CEG]4|[CFA]4|\"Am\"[CEG]4|";
+        assert_eq!(taken(music, WRITE), None);
+        let music = "[V:1]▲\"C\"c4|A4|\"C\"c4▲|\n[V:2][CEG]4|\"Dm\"[CFA]4|[CEG]4|";
+        assert_eq!(taken(music, WRITE), None);
     }
 
     #[test]

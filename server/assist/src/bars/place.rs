@@ -143,7 +143,16 @@ impl<'a> Place<'a> {
         self.bars_and(from, to, "", "").0
     }
 
-    /// The same with a verb.
+    /// "bar 5: a tuplet lies over a new bar line.": a sentence about a bar, if it is about one.
+    pub(crate) fn in_bar(&self, bar: Option<u32>, sentence: &str) -> String {
+        let Some(bar) = bar else { return sentence.to_owned() };
+        let mut chars = sentence.chars();
+        let first = chars.next().map(|first| first.to_ascii_lowercase());
+        let rest = chars.as_str();
+        format!("{}: {}{rest}", self.bars(bar, bar), first.map(String::from).unwrap_or_default())
+    }
+
+    /// As [`Place::bars`], with a verb.
     pub(crate) fn bars_and(
         &self,
         from: u32,

@@ -99,7 +99,7 @@ fn what_cannot_be_done_is_told_where_it_was_asked_for() {
     };
     assert_eq!(joins(false), None);
     let why = joins(true).unwrap().unwrap_err();
-    assert_eq!(why, "A repeat, an ending or a double bar stands between.");
+    assert_eq!(why, "bar 1: a repeat, an ending or a double bar stands between.");
     let values = offered(text, true).into_iter().find(|(title, _)| title == "Halve all values");
     let why = values.unwrap().1.unwrap_err();
     assert!(why.starts_with("No tempo is given in numbers"), "{why}");

@@ -21,7 +21,7 @@ pub(super) fn describe(harmonies: &Harmonies<'_>, symbol: &Mark) -> Option<Vec<S
     let symbols = harmonies.symbols();
     let typed = symbols.iter().find(|typed| std::ptr::eq(typed.mark, symbol));
     let told = typed.and_then(|typed| harmonies.at(typed.onset));
-    let told = told.as_ref().map(|told| &*told.heading);
+    let told = told.as_ref().map(|told| told.heading);
     let key = match (told, typed) {
         (Some(told), _) => Some(&told.key),
         (None, Some(typed)) => Some(harmonies.tune.key(typed.event)),
@@ -30,7 +30,7 @@ pub(super) fn describe(harmonies: &Harmonies<'_>, symbol: &Mark) -> Option<Vec<S
     let place = key.and_then(|key| degree_of(chord.root, key));
     lines.extend(place.map(|place| format!("root: {place}")));
     lines.extend(others.iter().map(|other| format!("or {}: {}", heading(other), notes_of(other))));
-    if let Some(told) = told {
+    if let Some(told) = told.filter(|told| !told.typed) {
         let agrees = chords.iter().any(|chord| same_notes(chord, &told.chord));
         lines.push(match agrees {
             true => "the notes say the same".to_owned(),

@@ -45,7 +45,8 @@ fn a_hidden_chord_is_named_as_it_sounds() {
 #[test]
 fn an_interval_and_a_note() {
     check("[C‸E]4|", "major third\nC4 E4");
-    check("[C‸Gc]4|", "perfect fifth\nC4 G4 C5");
+    check("[C‸G]4|", "perfect fifth\nC4 G4");
+    check("[C‸Gc]4|", "open fifth on C (C5)\nC4 G4 C5\nroot: first degree of C major (I)");
     check("^F‸4|", "F sharp (F♯4)\nfourth degree of C major, raised");
 }
 

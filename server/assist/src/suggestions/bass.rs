@@ -3,7 +3,7 @@
 //! The bass takes the third; a dominant keeps its root, so that no leading note is doubled, and so do the first and
 //! the last chord (sixth chords smooth a bass line: Open Music Theory, "Inversion and figured bass"; from memory).
 
-use super::{How, Idea, Scene, nearest};
+use super::{Becomes, How, Idea, Scene, nearest};
 use crate::harmony::Told;
 use recte_score::Sounding;
 use recte_theory::chord::Chord;
@@ -48,22 +48,24 @@ fn idea(scene: &Scene<'_>) -> Option<Idea> {
     }
     let mut changes = Vec::new();
     let mut preview = Vec::new();
+    let mut chords = Vec::new();
     for (one, _) in all.iter().zip(&turned).filter(|(_, turned)| **turned) {
         let third = one.third?;
-        let chord = one.told.heading.chord;
-        let now = Chord { bass: third.name, inversion: 1, ..chord };
+        let chord = &one.told.heading.chord;
+        let now = Chord { bass: third.name, inversion: 1, ..*chord };
         preview.push(format!(
             "{}: {} becomes {}",
             scene.bar(one.told.bar),
             chord.symbol(),
             now.symbol()
         ));
+        chords.push(Becomes { onset: one.told.onset, old: *chord, new: now });
         for sound in &one.notes {
             changes.extend(scene.other(sound, third));
         }
     }
     let title = format!("Invert for a smoother bass in {}", scene.bars());
-    Some(Idea { title, preview, how: How::Notes(changes) })
+    Some(Idea { title, preview, how: How::Notes(changes), chords })
 }
 
 /// The bass of a harmony; none where no one voice has it alone.

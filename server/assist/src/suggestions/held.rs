@@ -26,7 +26,7 @@ pub(super) fn ideas(scene: &Scene<'_>) -> Vec<Idea> {
             Some(changes) => Some(How::Notes(changes)),
             None => text(scene, pitch).map(How::Voice),
         };
-        found.extend(how.map(|how| Idea { title, preview, how }));
+        found.extend(how.map(|how| Idea { title, preview, how, chords: Vec::new() }));
     }
     found
 }

@@ -3,7 +3,7 @@
 //! Distance is the sum of the semitones that all voices move (D. Tymoczko, *A Geometry of Music*, 2011, chapter 2; from
 //! memory).
 
-use super::{How, Idea, Scene, nearest};
+use super::{Becomes, How, Idea, Scene, nearest};
 use crate::harmony::{Told, on_degrees};
 use recte_score::Sounding;
 use recte_theory::chord::Chord;
@@ -44,24 +44,18 @@ fn under(scene: &Scene<'_>, told: &Told<'_>, at: Time) -> Vec<Idea> {
     ways.sort_by_key(|(cost, chord, _)| (*cost, chord.root.fifths(), chord.quality.order));
     let bar = scene.place.from;
     let place = format!("beat {} of {}", scene.tune.beat_at(bar, onset), scene.bar(bar));
-    // A symbol typed over the old chord goes on saying it.
-    let symbols = scene.harmonies.symbols();
-    let typed = symbols.iter().find(|one| one.onset == onset);
-    let stays = typed.map(|one| format!("the chord symbol “{}” typed there stays", one.mark.text));
     let idea = |(_, chord, pitches): (i32, Chord, Vec<Pitch>)| {
         let changes = others.iter().zip(pitches).filter(|(sound, pitch)| sound.pitch != *pitch);
         let changes = changes.flat_map(|(sound, pitch)| scene.other(sound, pitch));
         Idea {
             title: format!("Re-harmonise {place} as {}", chord.symbol()),
-            preview: [format!(
+            preview: vec![format!(
                 "{place}: {} becomes {}",
                 told.heading.chord.symbol(),
                 chord.words()
-            )]
-            .into_iter()
-            .chain(stays.clone())
-            .collect(),
+            )],
             how: How::Notes(changes.collect()),
+            chords: vec![Becomes { onset, old: told.heading.chord, new: chord }],
         }
     };
     ways.into_iter().take(MOST).map(idea).collect()

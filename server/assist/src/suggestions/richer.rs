@@ -4,7 +4,7 @@
 //! away (doublings give way first: Open Music Theory, "Seventh chords", voice leading). Where triads of one kind move
 //! in parallel, each gets the same note.
 
-use super::{How, Idea, Scene, above};
+use super::{Becomes, How, Idea, Scene, above};
 use crate::harmony::Told;
 use recte_notation::write::Alteration;
 use recte_score::Sounding;
@@ -114,7 +114,7 @@ fn told(scene: &Scene<'_>) -> Vec<Triad> {
     let whole = |one: &Told<'_>| {
         let chord = &one.heading.chord;
         // Where something foreign sounds too, it may be another chord that is meant.
-        let clean = one.heading.foreign.is_empty();
+        let clean = one.heading.foreign.is_empty() && !one.heading.typed;
         chord.quality.family == Family::Triad && chord.omitted.is_none() && clean
     };
     let all = scene.harmonies.between(scene.from, scene.to).into_iter().filter(whole);
@@ -138,6 +138,7 @@ fn added<'s>(
 ) -> Option<Idea> {
     let mut changes: Vec<Alteration> = Vec::new();
     let mut preview = Vec::new();
+    let mut chords = Vec::new();
     for triad in triads {
         let Some((_, interval, name)) = step(triad) else { continue };
         let mut own = with_note(scene, triad, *interval);
@@ -152,12 +153,13 @@ fn added<'s>(
         }
         let becomes = quality_named(name).map(|quality| Chord { quality, ..triad.chord })?;
         preview.push(becoming(scene, triad, &becomes));
+        chords.push(Becomes { onset: triad.onset, old: triad.chord, new: becomes });
         changes.extend(own);
     }
-    let chords =
+    let which =
         if triads.iter().all(|one| one.key.is_none()) { "parallel chords" } else { "chords" };
-    let title = format!("Add {what} to the {chords} of {}", scene.bars());
-    (!changes.is_empty()).then_some(Idea { title, preview, how: How::Notes(changes) })
+    let title = format!("Add {what} to the {which} of {}", scene.bars());
+    (!changes.is_empty()).then_some(Idea { title, preview, how: How::Notes(changes), chords })
 }
 
 fn same_place(a: &Alteration, b: &Alteration) -> bool {
@@ -261,6 +263,7 @@ fn suspended(scene: &Scene<'_>, triads: &[Triad]) -> Option<Idea> {
     let quality = quality_named("suspended fourth")?;
     let mut changes = Vec::new();
     let mut preview = Vec::new();
+    let mut chords = Vec::new();
     for triad in triads.iter().filter(|triad| triad.dominant && triad.end < scene.last()) {
         let third = triad.chord.quality.intervals[1];
         let name = above_root(&triad.chord, third);
@@ -283,10 +286,12 @@ fn suspended(scene: &Scene<'_>, triads: &[Triad]) -> Option<Idea> {
             let up = Interval { steps: 1, semitones: fourth };
             changes.extend(scene.other(sound, above(sound.pitch, up, 0)));
         }
-        preview.push(becoming(scene, triad, &Chord { quality, ..triad.chord }));
+        let new = Chord { quality, ..triad.chord };
+        preview.push(becoming(scene, triad, &new));
+        chords.push(Becomes { onset: triad.onset, old: triad.chord, new });
     }
     let alone = triads.iter().any(|triad| triad.key.is_some());
-    let chords = if alone { "dominants" } else { "parallel chords" };
-    let title = format!("Put the fourth for the third in the {chords} of {}", scene.bars());
-    (!changes.is_empty()).then_some(Idea { title, preview, how: How::Notes(changes) })
+    let which = if alone { "dominants" } else { "parallel chords" };
+    let title = format!("Put the fourth for the third in the {which} of {}", scene.bars());
+    (!changes.is_empty()).then_some(Idea { title, preview, how: How::Notes(changes), chords })
 }

@@ -117,12 +117,25 @@ fn other_chords_under_a_melody_note() {
 fn nothing_where_a_rule_would_have_more_to_say() {
     let tuba = HEAD.replace("K:C", "V:1 name=\"Tuba\" clef=bass\nK:C");
     let said = refused(&format!("{tuba}▲[G,_B,D]2 [A,CE]2|[_B,_DF]4▲|\n"), "Add minor sevenths");
-    assert!(said.starts_with("There would be something to remark: "), "{said}");
+    assert!(said.starts_with("bar 2: there would be something to remark: "), "{said}");
     let lengths = format!("{HEAD}▲[A,2C2E]2 [G,_B,D]2|[F,_A,C]4▲|\n");
     assert_eq!(
         refused(&lengths, "Add minor sevenths"),
-        "These notes are typed in a way that does not allow it."
+        "bar 1: these notes are typed in a way that does not allow it."
     );
+}
+
+#[test]
+fn the_symbol_over_a_chord_that_changes_changes_too() {
+    let text = format!("{HEAD}▲\"Am\"[A,CE]2 \"C\"[G,_B,D]2|[F,_A,C]4▲|\n");
+    let all = suggested(&text);
+    let own = all.iter().find(|one| one.0.starts_with("Add minor sevenths")).unwrap();
+    assert_eq!(own.2.as_deref(), Ok("\"Am7\"[A,CEG]2 \"C\"[G,_B,DF]2|[F,_A,C_E]4|"));
+    let told = [
+        "bar 1: the chord symbol “Am” becomes “Am7”",
+        "bar 1: the chord symbol “C” typed there stays",
+    ];
+    assert_eq!(own.1[own.1.len() - 2..], told);
 }
 
 #[test]

@@ -41,17 +41,35 @@ use std::fmt;
 
 /// Why bars cannot be rewritten; shown, it is a sentence.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal(String);
+pub struct Refusal {
+    why: String,
+    bar: Option<u32>,
+}
 
 impl Refusal {
     pub(crate) fn new(why: impl Into<String>) -> Refusal {
-        Refusal(why.into())
+        Refusal { why: why.into(), bar: None }
+    }
+
+    /// The same of a bar, counted from 0, if none was named before.
+    pub fn in_bar(self, bar: u32) -> Refusal {
+        Refusal { bar: self.bar.or(Some(bar)), ..self }
+    }
+
+    /// The same of no bar in particular.
+    fn anywhere(self) -> Refusal {
+        Refusal { bar: None, ..self }
+    }
+
+    /// The bar it is about, counted from 0, if it is about one.
+    pub fn bar(&self) -> Option<u32> {
+        self.bar
     }
 }
 
 impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        f.write_str(&self.why)
     }
 }
 
@@ -157,8 +175,9 @@ fn rewritten(
     if from > to || bars.is_empty() || bars.iter().any(|bar| bar.length <= Time::ZERO) {
         return Err(Refusal::new("There is no such bar."));
     }
-    if tune.bars[from as usize..=to as usize].iter().any(|bar| bar.length.is_zero()) {
-        return Err(Refusal::new("One of these bars holds nothing that takes time."));
+    let empty = |bar: &u32| tune.bars[*bar as usize].length.is_zero();
+    if let Some(bar) = (from..=to).find(empty) {
+        return Err(Refusal::new("This bar holds nothing that takes time.").in_bar(bar));
     }
     let mut plan = Plan::new(tune, from, to, bars, manner);
     let [old, new] = plan.lengths();
@@ -168,7 +187,7 @@ fn rewritten(
     let voices = voices_with(tune, from)?;
     for bar in from + 1..=to {
         if voices_with(tune, bar)?.len() != voices.len() {
-            return Err(Refusal::new("A voice ends within these bars."));
+            return Err(Refusal::new("A voice ends before this bar.").in_bar(bar));
         }
     }
     let above = match bars.split_first() {
@@ -201,7 +220,8 @@ fn voices_with(tune: &Tune, bar: u32) -> Result<Vec<&Voice>, Refusal> {
         tune.voices.iter().filter(|voice| voice.bars.len() > bar as usize).collect();
     let metre = |voice: &Voice| voice.bars[bar as usize].metre;
     if voices.windows(2).any(|pair| metre(pair[0]) != metre(pair[1])) {
-        return Err(Refusal::new("The voices have different signatures in this bar."));
+        let why = "The voices have different signatures in this bar.";
+        return Err(Refusal::new(why).in_bar(bar));
     }
     for voice in &voices {
         in_order(voice, bar)?;
@@ -218,7 +238,7 @@ fn in_order(voice: &Voice, bar: u32) -> Result<(), Refusal> {
     if before && after {
         return Ok(());
     }
-    Err(Refusal::new("The layers of this bar are typed apart from it."))
+    Err(Refusal::new("The layers of this bar are typed apart from it.").in_bar(bar))
 }
 
 #[cfg(test)]

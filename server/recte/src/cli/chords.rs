@@ -62,6 +62,8 @@ struct HarmonyJson {
     notes: Vec<String>,
     key: Option<String>,
     degree: Option<String>,
+    /// Whether it is what a chord symbol over a lone melody says, and not heard.
+    typed: bool,
     /// The kind of the cadence that ends here.
     cadence: Option<&'static str>,
     nonchord: Vec<NonchordJson>,
@@ -130,6 +132,7 @@ fn of_harmony(tune: &Tune, harmony: &Harmony, cadence: Option<&Cadence>) -> Harm
         notes: heading.map(|heading| names(&heading.names)).unwrap_or_default(),
         key: heading.map(|heading| heading.key.to_string()),
         degree: heading.map(|heading| heading.degree.clone()),
+        typed: heading.is_some_and(|heading| heading.typed),
         cadence: cadence.map(|cadence| cadence.kind.name()),
         nonchord: heading.map(|heading| nonchord(tune, heading)).unwrap_or_default(),
         readings: heading.map(readings).unwrap_or_default(),
@@ -165,9 +168,12 @@ fn text(tunes: &[TuneJson]) -> String {
     let mut text = String::new();
     for tune in tunes {
         let _ = writeln!(text, "{}: {}", tune.path, tune.title);
+        // Before the first symbol of a lead sheet something may sound.
+        let typed = tune.harmonies.iter().any(|harmony| harmony.typed);
+        let none = if typed { "no chord" } else { "silence" };
         for harmony in &tune.harmonies {
             let HarmonyJson { bar, beat, symbol, degree, key, .. } = harmony;
-            let symbol = symbol.as_deref().unwrap_or("silence");
+            let symbol = symbol.as_deref().unwrap_or(none);
             let degree = degree.as_deref().unwrap_or_default();
             let key = key.as_deref().map(|key| format!("in {key}")).unwrap_or_default();
             let mut line = format!("bar {bar:>3}, beat {beat:<5} {symbol:<10} {degree:<8} {key}");

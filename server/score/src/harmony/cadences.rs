@@ -112,7 +112,7 @@ fn cadence(
     let found = |kind, key| Some(Cadence { kind, key, harmony: goal, sign: end.sign });
     let (own, third) = (to.chord.root, Third::of(to)?);
     let in_key = to.key.tonic.map(|tonic| own.fifths() - tonic.fifths());
-    let plain = to.chord.quality.intervals.len() == 3;
+    let plain = to.chord.quality.intervals.len() <= 3;
     let root_position = to.chord.bass == own;
     let leads = from.filter(|from| leads(from, own));
     let dominant = in_key == Some(1) && third == Third::Major;
@@ -132,13 +132,19 @@ fn cadence(
         };
         let mode = if third == Third::Major { Mode::Major } else { Mode::Minor };
         // A major tonic may end what is in minor.
-        let key = if in_key == Some(0) { to.key } else { Key::new(own, mode) };
-        return found(kind, key);
+        if in_key == Some(0) {
+            return found(kind, to.key);
+        }
+        // A wait is too little to end in another key than the harmonies are in.
+        if end.sign != PhraseSign::Wait {
+            return found(kind, Key::new(own, mode));
+        }
     }
     if !root_position {
         return None;
     }
-    if let Some(from) = from.filter(|_| plain && third == Third::Major && !has(&to.key, own, 4)) {
+    let elsewhere = plain && third == Third::Major && !has(&to.key, own, 4);
+    if let Some(from) = from.filter(|_| elsewhere && end.sign != PhraseSign::Wait) {
         return half_elsewhere(from, own).and_then(|(kind, key)| found(kind, key));
     }
     let minor = to.key.mode == Mode::Minor;
@@ -200,13 +206,15 @@ enum Third {
 }
 
 impl Third {
-    /// None of a chord that is altered, so that nothing can come to rest on it.
+    /// None of a chord that is altered, so that nothing can come to rest on it; that of the key for an open fifth.
     fn of(heading: &Heading) -> Option<Third> {
         let members: Vec<i32> =
             heading.chord.quality.intervals.iter().map(|interval| interval.fifths()).collect();
         match members[..] {
             [0, 4, 1, ..] => Some(Third::Major),
             [0, -3, 1, ..] => Some(Third::Minor),
+            [0, 1] if has(&heading.key, heading.chord.root, 4) => Some(Third::Major),
+            [0, 1] => Some(Third::Minor),
             _ => None,
         }
     }

@@ -84,6 +84,8 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
             level: Level::Off,
         })
         .collect();
+    // Of the lowest note of each cell: its line, and whether that line sounds another note with it.
+    let mut lowest: Vec<Option<Lowest>> = vec![None; cells.len()];
     let mut first = 0;
     for sound in held() {
         while cells[first].end <= sound.onset {
@@ -96,20 +98,31 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
             let name = slot(sound.typed);
             let weight = shared * WHOLE / (cell.end - cell.onset);
             cell.heard[name] = (cell.heard[name] + weight as i32).min(MOST);
-            if cell.bass.is_none_or(|(_, midi)| sound.midi < midi) {
+            let below = cell.bass.is_none_or(|(_, midi)| sound.midi < midi);
+            if below {
                 cell.bass = Some((name, sound.midi));
+            }
+            match &mut lowest[at] {
+                Some(own) if own.line == sound.line => {
+                    own.alone &= own.onset != sound.onset || own.name == name;
+                }
+                own if below => {
+                    let (line, onset) = (sound.line, sound.onset);
+                    *own = Some(Lowest { name, line, onset, alone: true });
+                }
+                _ => {}
             }
             at += 1;
         }
     }
     let mut bar = 0;
     let mut bass = None;
-    for cell in &mut cells {
+    for (cell, lowest) in cells.iter_mut().zip(lowest) {
         let onset = Time::new(cell.onset, TICKS);
         while tune.bars.get(bar + 1).is_some_and(|next| next.start <= onset) {
             (bar, bass) = (bar + 1, None);
         }
-        bass = ring(cell, bass);
+        bass = ring(cell, lowest, bass);
         cell.all = cell.heard.iter().sum();
         if let Some(own) = tune.bars.get(bar) {
             cell.level = level(own, tune.metre_of(bar as u32), onset - own.start);
@@ -120,20 +133,67 @@ pub(super) fn cells(tune: &Tune, sounds: &[Sound]) -> Vec<Cell> {
 
 /// What a low note weighs that has ended and is still in the ear.
 const RINGING: i32 = 45;
-/// So many semitones above it the next lowest note must lie: a chord over a bass that was struck before it.
+/// What is known of the lowest note of a cell.
+#[derive(Clone, Copy)]
+struct Lowest {
+    name: usize,
+    line: u32,
+    onset: i64,
+    /// Whether its line strikes nothing else with it, octaves aside.
+    alone: bool,
+}
+
+/// A bass in the ear.
+#[derive(Clone, Copy)]
+struct Ringing {
+    name: usize,
+    midi: i32,
+    from: Lowest,
+}
+
+/// So many semitones above it the next lowest note must lie, in another line …
 const OVER_IT: i32 = 7;
+/// … and a chord in its own line.
+const OVER_IT_IN_LINE: i32 = 4;
 
 /// In accompaniment a bass is struck on the beat and the chord after it: the bass goes on in the ear until another comes
-/// or the bar ends (common practice, no source). Gives what is in the ear after the cell.
-fn ring(cell: &mut Cell, bass: Option<(usize, i32)>) -> Option<(usize, i32)> {
-    let Some((_, midi)) = cell.bass else { return bass };
-    if let Some((name, low)) = bass
-        && midi > low + OVER_IT
-    {
-        cell.heard[name] = cell.heard[name].max(RINGING);
-        cell.bass = bass;
+/// or the bar ends (common practice, no source). A line that goes on to a single note has left its bass. Gives what is in the ear after
+/// the cell.
+fn ring(cell: &mut Cell, lowest: Option<Lowest>, bass: Option<Ringing>) -> Option<Ringing> {
+    let (Some((name, midi)), Some(lowest)) = (cell.bass, lowest) else { return bass };
+    let new = Some(Ringing { name, midi, from: lowest });
+    let Some(old) = bass else { return new };
+    let (over, goes_on) = if old.from.line == lowest.line {
+        (OVER_IT_IN_LINE, old.from.alone && !lowest.alone)
+    } else {
+        (OVER_IT, true)
+    };
+    if !goes_on || midi <= old.midi + over {
+        return new;
     }
-    cell.bass
+    cell.heard[old.name] = cell.heard[old.name].max(RINGING);
+    cell.bass = Some((old.name, old.midi));
+    bass
+}
+
+/// A cell that a chord fills of which is known what was typed.
+pub(super) fn typed_cell(tune: &Tune, onset: i64, end: i64, members: &[i32]) -> Cell {
+    let mut heard = [0; NAMES];
+    for name in members {
+        heard[slot(*name)] = MOST;
+    }
+    let start = Time::new(onset, TICKS);
+    let bar = tune.bars.partition_point(|bar| bar.start <= start).saturating_sub(1);
+    let own = tune.bars.get(bar);
+    Cell {
+        onset,
+        end,
+        heard,
+        all: heard.iter().sum(),
+        bass: members.first().map(|name| (slot(*name), 0)),
+        level: own
+            .map_or(Level::Off, |own| level(own, tune.metre_of(bar as u32), start - own.start)),
+    }
 }
 
 fn level(bar: &TuneBar, metre: Option<&Metre>, offset: Time) -> Level {

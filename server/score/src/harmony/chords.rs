@@ -42,6 +42,19 @@ static LISTENED: LazyLock<Vec<Listened>> = LazyLock::new(|| {
         ("Italian sixth", Nowhere, AUGMENTED_SIXTH),
         ("German sixth", Nowhere, AUGMENTED_SIXTH),
         ("French sixth", Nowhere, AUGMENTED_SIXTH),
+        // From here on they are not searched for: `colours.rs` finds them among what the search gives.
+        ("power chord (open fifth)", AFifthDown, 0),
+        ("suspended fourth", Nowhere, 0),
+        ("suspended second", Nowhere, 0),
+        ("seventh suspended fourth", Nowhere, 0),
+        ("major sixth (added)", Nowhere, 0),
+        ("minor sixth (added)", Nowhere, 0),
+        ("added ninth", Nowhere, 0),
+        ("minor added ninth", Nowhere, 0),
+        ("dominant ninth", AFifthDown, 0),
+        ("dominant flat nine", AFifthDown, 0),
+        ("major ninth", Nowhere, 0),
+        ("minor ninth", Nowhere, 0),
     ];
     let listened = |(name, leads, costs): (&str, Leads, i32)| {
         let quality = quality_named(name)?;
@@ -50,6 +63,9 @@ static LISTENED: LazyLock<Vec<Listened>> = LazyLock::new(|| {
     };
     rows.into_iter().filter_map(listened).collect()
 });
+
+/// So many of them are searched for.
+const SEARCHED: usize = 12;
 
 /// A chord as it is heard.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -61,6 +77,18 @@ pub(super) struct Heard {
 }
 
 impl Heard {
+    /// The chord of that name in the table, if it is listened for.
+    pub(super) fn named(root: i32, name: &str) -> Option<Heard> {
+        let kind = LISTENED.iter().position(|one| one.quality.name == name)?;
+        Some(Heard { root, kind })
+    }
+
+    /// The chord that is searched for with these members, in fifths from the root.
+    pub(super) fn with_members(root: i32, members: &[i32]) -> Option<Heard> {
+        let kind = LISTENED.iter().take(SEARCHED).position(|one| one.members == members)?;
+        Some(Heard { root, kind })
+    }
+
     pub(super) fn kind(self) -> &'static Listened {
         &LISTENED[self.kind]
     }
@@ -113,7 +141,7 @@ pub(super) fn candidates(cells: &[Cell]) -> Vec<Heard> {
     let names = (0..NAMES).filter(|&at| cells.iter().any(|cell| cell.heard[at] > 0));
     let (Some(low), Some(high)) = (names.clone().min(), names.max()) else { return Vec::new() };
     let roots = fifths(low) - 1..=fifths(high) + 1;
-    roots.flat_map(|root| (0..LISTENED.len()).map(move |kind| Heard { root, kind })).collect()
+    roots.flat_map(|root| (0..SEARCHED).map(move |kind| Heard { root, kind })).collect()
 }
 
 /// The cheapest path: a chord for each cell, or none in silence.

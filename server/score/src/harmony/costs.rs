@@ -48,11 +48,25 @@ pub(super) const NAME_OUT_OF_KEY: i64 = 10;
 /// A tonic that is no plain triad of its mode …
 pub(super) const TONIC_ALTERED: i64 = 760;
 /// … with the seventh that the key gives it …
-pub(super) const TONIC_SEVENTH: i64 = 250;
+pub(super) const TONIC_SEVENTH: i64 = 210;
 /// … or for the major tonic that ends in minor.
 pub(super) const PICARDY: i64 = 450;
 /// Per cent of what a chord costs that leads to another of the key.
 pub(super) const APPLIED: i64 = 60;
+/// A chord borrowed from the minor key on the same tonic …
+pub(super) const BORROWED: i64 = 900;
+/// … the Neapolitan …
+pub(super) const NEAPOLITAN: i64 = 420;
+/// … an augmented sixth on the lowered sixth degree …
+pub(super) const SIXTH_ON_ITS_DEGREE: i64 = 600;
+/// … and the dominant of a degree that it goes to, none of which costs more.
+pub(super) const APPLIED_AT_MOST: i64 = 900;
+/// Another key than one typed that is believed …
+pub(super) const OFF_TYPED: i64 = 70;
+/// … for the first chord of a tune, however long, besides …
+pub(super) const BEGINS_ELSEWHERE: i64 = 3600;
+/// … and for the last.
+pub(super) const ENDS_ELSEWHERE: i64 = 1000;
 /// For each fifth between the key and the signature typed …
 pub(super) const OFF_SIGNATURE: i64 = 50;
 /// … of which no more than so many are counted.
@@ -70,11 +84,13 @@ pub(super) const AFTER_LONG: i64 = 90;
 /// Taken off when the dominant goes to the tonic …
 pub(super) const DOMINANT_TO_TONIC: i64 = 1200;
 /// … the chord on the leading note …
-pub(super) const LEADING_TO_TONIC: i64 = 600;
+pub(super) const LEADING_TO_TONIC: i64 = 510;
 /// … the subdominant …
 pub(super) const SUBDOMINANT_TO_TONIC: i64 = 100;
-/// … and when fourth or sixth degree go to the dominant.
+/// … when fourth or sixth degree go to the dominant …
 pub(super) const TO_DOMINANT: i64 = 150;
+/// … and, next to nothing, when the dominant of another degree goes there.
+pub(super) const TO_A_DEGREE: i64 = 14;
 
 /// How far a degree is from the plainest in major, by its place on the line of fifths from the tonic.
 pub(super) fn degree_in_major(degree: i32) -> i64 {

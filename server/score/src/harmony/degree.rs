@@ -16,7 +16,8 @@ pub(super) fn degree(heard: Heard, chord: &Chord, key: Local, next: Option<Heard
     if chord.quality.family == Family::AugmentedSixth {
         return augmented_sixth(chord);
     }
-    let figures = figures(heard.kind().members.len(), chord.inversion);
+    let members = chord.quality.intervals.len();
+    let figures = colour(chord).unwrap_or_else(|| figures(members, chord.inversion).to_owned());
     if let Some(goal) = applied(heard, key, next) {
         let over = numeral(goal - key.tonic, key, of_key_is_minor(goal, key), "");
         let own = Local { tonic: goal, minor: false };
@@ -59,10 +60,30 @@ fn of_key_is_minor(name: i32, key: Local) -> bool {
     !key.has(name + 4) || (key.minor && matches!(name - key.tonic, -1 | 0))
 }
 
-/// The numeral of a chord's root, with its case and its sign.
+/// What stands beside the numeral of a chord that is neither a triad nor a seventh: "sus4", "add6", "9".
+fn colour(chord: &Chord) -> Option<String> {
+    let sixth = matches!(chord.quality.family, Family::Sixth);
+    let symbol = chord.quality.symbol.as_deref().unwrap_or_default();
+    match chord.quality.family {
+        Family::Triad | Family::Seventh if !symbol.contains("sus") => None,
+        Family::Dyad => Some(String::new()),
+        _ => {
+            // Case says major or minor; the key says which seventh.
+            let plain = symbol.trim_start_matches("maj").trim_start_matches('m');
+            let plain = plain.replace('♯', "#").replace('♭', "b").replace(['(', ')', '/'], "");
+            Some(if sixth { format!("add{plain}") } else { plain })
+        }
+    }
+}
+
+/// The numeral of a chord's root, with its case and its sign. Where no third sounds, that of the key is meant.
 fn with_sign(heard: Heard, key: Local) -> String {
     let members = &heard.kind().members;
-    let minor = members.get(1) == Some(&-3);
+    let minor = match members.get(1) {
+        Some(-3) => true,
+        Some(4) => false,
+        _ => of_key_is_minor(heard.root, key),
+    };
     let sign = match (members.get(2), members.get(3)) {
         (Some(-6), Some(-2)) => "ø",
         (Some(-6), _) if minor => "o",

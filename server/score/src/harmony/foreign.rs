@@ -2,8 +2,6 @@
 //!
 //! Open Music Theory, "Embellishing tones".
 
-use super::cells::Cell;
-use super::chords::Heard;
 use crate::figures::NoteRef;
 use crate::spelling::Sound;
 use recte_theory::PitchName;
@@ -61,15 +59,17 @@ pub struct Foreign {
     pub kind: ForeignKind,
 }
 
-/// The notes of these cells that are no members, in the order in which they begin.
-pub(super) fn foreign(sounds: &[Sound], chord: Heard, cells: &[Cell]) -> Vec<Foreign> {
-    let (Some(first), Some(last)) = (cells.first(), cells.last()) else { return Vec::new() };
-    let (onset, end) = (first.onset, last.end);
+/// The notes between two moments, in ticks, that a chord does not have, in the order in which they begin.
+pub(super) fn foreign(
+    sounds: &[Sound],
+    has: impl Fn(i32) -> bool,
+    (onset, end): (i64, i64),
+) -> Vec<Foreign> {
     let until = sounds.partition_point(|sound| sound.onset < end);
     let here = sounds[..until].iter().enumerate().rev();
     let mut found: Vec<Foreign> = here
         .take_while(|(_, sound)| sound.onset + LONGEST_HELD >= onset)
-        .filter(|(_, sound)| !sound.grace && sound.end > onset && !chord.has(sound.typed))
+        .filter(|(_, sound)| !sound.grace && sound.end > onset && !has(sound.typed))
         .map(|(at, sound)| Foreign {
             at: sound.at,
             name: PitchName::from_fifths(sound.typed),
@@ -82,7 +82,7 @@ pub(super) fn foreign(sounds: &[Sound], chord: Heard, cells: &[Cell]) -> Vec<For
 }
 
 /// Notes longer than eight whole notes are not looked for among those that began before.
-const LONGEST_HELD: i64 = 8 * crate::spelling::TICKS;
+pub(super) const LONGEST_HELD: i64 = 8 * crate::spelling::TICKS;
 
 fn kind(sounds: &[Sound], at: usize, onset: i64, end: i64) -> ForeignKind {
     let own = &sounds[at];

@@ -3,6 +3,7 @@
 use super::cells::{Cell, GRID, NAMES, fifths};
 use super::chords::{Heard, Leads, Listened};
 use super::costs::*;
+use recte_theory::chord::Family;
 use recte_theory::key::Mode;
 
 /// A stretch of one chord: cells from `first` up to `end`.
@@ -29,6 +30,12 @@ impl Local {
     pub(super) fn has(self, name: i32) -> bool {
         let own: &[i32] = if self.minor { &MINOR } else { &MAJOR };
         own.contains(&(name - self.tonic))
+    }
+
+    /// The key that a signature stands for.
+    pub(super) fn of_signature(signature: i32, minor: bool) -> Local {
+        let tonic = signature + if minor { 3 } else { 0 };
+        Local { tonic, minor }
     }
 
     /// The mode.
@@ -67,14 +74,69 @@ impl Local {
         }
         cost
     }
+
+    /// What it says against a chord that handbooks have a name for though it has notes of another key: one borrowed from
+    /// the minor key on the same tonic, the Neapolitan, an augmented sixth, the dominant of a degree it goes to.
+    fn chromatic(self, chord: Heard, next: Option<Heard>) -> Option<i64> {
+        let kind = chord.kind();
+        let degree = chord.root - self.tonic;
+        if kind.quality.family == Family::AugmentedSixth {
+            return (degree == -4).then_some(SIXTH_ON_ITS_DEGREE);
+        }
+        match (self.minor, degree, &kind.members[1..]) {
+            (false, -1, [-3, 1])
+            | (false, 2, [-3, -6] | [-3, -6, -2])
+            | (false, 5, [-3, -6, -9])
+            | (false, -4 | -3 | -2, [4, 1]) => Some(BORROWED),
+            (_, -5, [4, 1]) => Some(NEAPOLITAN),
+            _ => {
+                let next = next?;
+                let goal = match kind.leads {
+                    Leads::AFifthDown => chord.root - 1,
+                    Leads::AHalfStepUp => chord.root - 5,
+                    Leads::Nowhere => return None,
+                };
+                let goes =
+                    resolves(chord, next) || (goal == self.tonic + 1 && next.root == self.tonic);
+                (goes && goal != self.tonic && self.has(goal)).then_some(APPLIED_AT_MOST)
+            }
+        }
+    }
 }
 
-/// The cheapest path: a key for each stretch. `signatures` are the typed ones at each stretch, if keys are claimed.
-pub(super) fn path(
-    cells: &[Cell],
-    stretches: &[Stretch],
-    signatures: &[Option<i32>],
-) -> Vec<Local> {
+/// What is known of the place of a stretch beside its chord.
+#[derive(Clone, Copy, Default, Debug)]
+pub(super) struct Around {
+    /// The typed signature, if a key is claimed.
+    pub(super) signature: Option<i32>,
+    /// The typed key.
+    pub(super) typed: Option<Local>,
+}
+
+/// Typed keys are believed where the first or the last chord under them is their tonic; any other is taken away. Many
+/// who type, and what is imported, only say how many signs there are.
+pub(super) fn believe(stretches: &[Stretch], around: &mut [Around]) {
+    let mut from = 0;
+    while from < around.len() {
+        let typed = around[from].typed;
+        let to = from + around[from..].iter().take_while(|one| one.typed == typed).count();
+        let tonic = |at: usize| {
+            let chord = stretches[at].chord;
+            typed.is_some_and(|key| {
+                chord.root == key.tonic && (chord.kind().members[1] == 4) != key.minor
+            })
+        };
+        if !tonic(from) && !tonic(to - 1) {
+            for one in &mut around[from..to] {
+                one.typed = None;
+            }
+        }
+        from = to;
+    }
+}
+
+/// The cheapest path: a key for each stretch.
+pub(super) fn path(cells: &[Cell], stretches: &[Stretch], around: &[Around]) -> Vec<Local> {
     let keys = candidates(stretches);
     let last = stretches.last().map(|stretch| stretch.chord.root);
     let mut costs: Vec<i64> = vec![0; keys.len()];
@@ -88,7 +150,8 @@ pub(super) fn path(
         };
         let least = next.iter().copied().min().unwrap_or(0);
         let root = length(cells, stretch).isqrt();
-        let resolved = stretches.get(at + 1).filter(|next| resolves(stretch.chord, next.chord));
+        let after = stretches.get(at + 1);
+        let resolved = after.filter(|next| resolves(stretch.chord, next.chord));
         let foreign = names_heard(cells, stretch);
         for (key, cost) in keys.iter().zip(&mut next) {
             let mut own = key.cost(stretch.chord);
@@ -97,14 +160,25 @@ pub(super) fn path(
             if applied {
                 own = own * APPLIED / 100;
             }
-            if let Some(typed) = signatures[at] {
+            let chromatic = key
+                .chromatic(stretch.chord, after.map(|after| after.chord))
+                .filter(|cost| *cost < own);
+            own = chromatic.unwrap_or(own);
+            if around[at].typed.is_some_and(|typed| typed != *key) {
+                own += OFF_TYPED;
+                *cost += if at == 0 { BEGINS_ELSEWHERE } else { 0 };
+                *cost += if after.is_none() { ENDS_ELSEWHERE } else { 0 };
+            }
+            if let Some(typed) = around[at].signature {
                 own += OFF_SIGNATURE * i64::from((key.signature() - typed).abs().min(OFF_AT_MOST));
             }
             if last == Some(key.tonic) {
                 own -= HOME;
             }
             *cost += own * root / UNIT;
-            let outside = foreign.iter().filter(|(name, _)| !key.has(*name));
+            let outside = foreign.iter().filter(|(name, _)| {
+                !key.has(*name) && !(chromatic.is_some() && stretch.chord.has(*name))
+            });
             *cost += outside.map(|(_, weight)| weight).sum::<i64>() * NAME_OUT_OF_KEY / 100;
             if let Some(before) = before {
                 let leans = i64::from(cells[stretch.first].level >= super::cells::Level::Beat);
@@ -212,6 +286,12 @@ fn goes(key: Local, chord: Heard, next: Heard) -> i64 {
         (5, 0) if home && resolves(chord, next) => LEADING_TO_TONIC,
         (-1, 0) if home => SUBDOMINANT_TO_TONIC,
         (-1 | -4, 1) if major => TO_DOMINANT,
+        _ if to != 0
+            && resolves(chord, next)
+            && goal.members.iter().all(|one| key.has(next.root + one)) =>
+        {
+            TO_A_DEGREE
+        }
         _ => 0,
     }
 }

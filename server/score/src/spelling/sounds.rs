@@ -142,7 +142,8 @@ fn turns(fifths: i32) -> i32 {
     (fifths + 6).div_euclid(12) * 12
 }
 
-fn ticks(time: Time) -> i64 {
+/// A time in ticks, rounded down.
+pub(crate) fn ticks(time: Time) -> i64 {
     let ticks = i128::from(time.numerator()) * i128::from(TICKS);
     (ticks / i128::from(time.denominator())).clamp(0, i128::from(i64::MAX / 64)) as i64
 }

@@ -211,3 +211,65 @@ fn stacks_are_chords() {
         }
     }
 }
+
+#[test]
+fn symbols_in_the_usual_ways() {
+    for (typed, name) in [
+        ("G7alt", "altered dominant (flat five, flat nine)"),
+        ("Galt", "altered dominant (flat five, flat nine)"),
+        ("Cmi7", "minor seventh"),
+        ("C-7", "minor seventh"),
+        ("CMaj7", "major seventh"),
+        ("Cma7", "major seventh"),
+        ("CΔ", "major seventh"),
+        ("CΔ7", "major seventh"),
+        ("Cø", "half-diminished seventh"),
+        ("Cø7", "half-diminished seventh"),
+        ("Cm7(b5)", "half-diminished seventh"),
+        ("C-7b5", "half-diminished seventh"),
+        ("C°", "diminished triad"),
+        ("C°7", "diminished seventh"),
+        ("C7(b9)", "dominant flat nine"),
+        ("C7-9", "dominant flat nine"),
+        ("C7(#9,#5)", "altered dominant (sharp five, sharp nine)"),
+        ("C7b9b5", "altered dominant (flat five, flat nine)"),
+        ("C7#5", "augmented seventh"),
+        ("C7sus", "seventh suspended fourth"),
+        ("C9sus", "ninth suspended fourth"),
+        ("C13sus4", "thirteenth suspended fourth"),
+        ("C6(9)", "six-nine"),
+        ("C6/9", "six-nine"),
+        ("Cm(maj7)", "minor-major seventh"),
+        ("Cm/maj7", "minor-major seventh"),
+        ("CmMaj7", "minor-major seventh"),
+        ("Cmaj7(#11)", "major seventh sharp eleven"),
+        ("Cmaj9#11", "major ninth sharp eleven"),
+        ("C7b9b13", "dominant flat nine flat thirteen"),
+        ("Cm7add11", "minor seventh added eleventh"),
+        ("Cno3", "power chord (open fifth)"),
+        ("C(omit3)", "power chord (open fifth)"),
+        ("C2", "suspended second"),
+        ("C4", "suspended fourth"),
+        ("Caug", "augmented triad"),
+        ("CM9", "major ninth"),
+    ] {
+        let read = Chord::from_symbol(typed).map(|chord| chord.quality.name.as_str());
+        assert_eq!(read, Some(name), "{typed}");
+    }
+    assert_eq!(Chord::from_symbol("F#mi7/C#").map(|chord| chord.symbol()), Some("F♯m7/C♯".into()));
+    for words in [
+        "Allegro",
+        "Bass",
+        "Dal segno",
+        "Fa",
+        "Ending",
+        "G77",
+        "Amen",
+        "Coda",
+        "D.C.",
+        "Cb#",
+        "Fb!é",
+    ] {
+        assert_eq!(Chord::from_symbol(words).map(|chord| chord.symbol()), None, "{words}");
+    }
+}

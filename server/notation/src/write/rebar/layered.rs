@@ -44,7 +44,8 @@ fn cluster(
         bars.iter().map(|bar| Typed::read(voice, bar)).collect::<Result<_, _>>()?;
     for place in first + 1..=last {
         if voice.gap_before(voice.plan.from + place as u32).is_none() {
-            return Err(Refusal::new("The layers of these bars are typed over several lines."));
+            let why = "The layers of these bars are typed over several lines.";
+            return Err(Refusal::new(why).in_bar(voice.plan.from + place as u32));
         }
     }
     let count = typed.iter().map(|bar| bar.layers.len()).max().unwrap_or(0);
@@ -186,7 +187,8 @@ fn rewritten(
     }
     let mut plan = Plan::new(&read.tune, 0, bars.len() as u32 - 1, new, voice.plan.manner);
     plan.undoes = voice.plan.undoes;
-    let edits = reline(&text, &read, own, &plan, true)?;
+    // The layer is a text of its own, with bars of its own.
+    let edits = reline(&text, &read, own, &plan, true).map_err(Refusal::anywhere)?;
     let text = apply(&text, &edits).map_err(|_| failed())?;
     let read = lower(&text);
     let own = read.tune.voices.first().ok_or_else(failed)?;

@@ -36,16 +36,16 @@ pub fn moved_lines(read: &Lowered, bar: u32, by: Time) -> Result<MovedLines, Ref
         let bars = tune.voices.iter().filter_map(|voice| voice.bars.get(number as usize));
         for own in bars {
             if own.ending {
-                return Err(Refusal::new("An ending stands in this passage."));
+                return Err(Refusal::new("An ending begins with this bar.").in_bar(number));
             }
             if tune.metre(own) != metre {
-                return Err(Refusal::new("The signature changes in this passage."));
+                return Err(Refusal::new("This bar has another signature.").in_bar(number));
             }
         }
         let length = tune.bars[number as usize].length;
         let edge = number == from || number == to;
         if length > full || length < full && !edge {
-            return Err(Refusal::new("Not every bar of this passage is as long as its signature."));
+            return Err(Refusal::new("This bar is not as long as its signature.").in_bar(number));
         }
     }
     let total: Time = tune.bars[from as usize..=to as usize].iter().map(|bar| bar.length).sum();

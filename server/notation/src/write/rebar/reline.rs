@@ -77,7 +77,11 @@ pub(super) fn reline<'a>(
             one.show_joins(&helds);
         }
         for held in helds {
-            one.write_held(&held)?;
+            let bar = held.events.first().map(|first| one.event(*first).bar);
+            one.write_held(&held).map_err(|why| match bar {
+                Some(bar) => why.in_bar(bar),
+                None => why,
+            })?;
         }
         one.lines()?;
     }
@@ -140,18 +144,21 @@ impl<'a> Relined<'a> {
     fn check(&self) -> Result<(), Refusal> {
         let bars = self.bars();
         for (place, bar) in bars.iter().enumerate() {
-            let whole = self.read.tune.bars[self.plan.from as usize + place].length;
+            let number = self.plan.from + place as u32;
+            let whole = self.read.tune.bars[number as usize].length;
             if bar.length != whole {
                 let label = self.voice.label();
-                return Err(Refusal(format!("Voice {label} has another length in these bars.")));
+                let why = format!("Voice {label} has another length in this bar.");
+                return Err(Refusal::new(why).in_bar(number));
             }
             if bar.events.is_empty() {
-                return Err(Refusal::new("One of these bars is empty."));
+                return Err(Refusal::new("This bar is empty.").in_bar(number));
             }
-            self.signs.no_sign_inside(self.plan.from + place as u32 + 1, bar)?;
+            self.signs.no_sign_inside(number + 1, bar)?;
             let old = self.read.tune.metre(bar);
             for new in self.plan.bars {
-                self.signs.no_tuplet_by_metre(bar, old, &new.metre)?;
+                let fits = self.signs.no_tuplet_by_metre(bar, old, &new.metre);
+                fits.map_err(|why| why.in_bar(number))?;
             }
         }
         let divided =
@@ -161,7 +168,8 @@ impl<'a> Relined<'a> {
         }
         for (place, pair) in bars.windows(2).enumerate() {
             if self.goes(self.plan.old[place + 1]) {
-                self.can_go(self.plan.from + place as u32, &pair[0], &pair[1])?;
+                let number = self.plan.from + place as u32;
+                self.can_go(number, &pair[0], &pair[1]).map_err(|why| why.in_bar(number))?;
             }
         }
         let (from, to) = (bars[0].span.start as usize, bars[bars.len() - 1].span.end as usize);

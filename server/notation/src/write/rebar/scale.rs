@@ -55,7 +55,7 @@ impl Scale {
             })
             .collect();
         Metre::parse(&scaled.join("/"))
-            .map_err(|_| Refusal(format!("No signature counts the values of {metre} so.")))
+            .map_err(|_| Refusal::new(format!("No signature counts the values of {metre} so.")))
     }
 }
 
@@ -183,14 +183,16 @@ impl Work<'_> {
             if number == self.from || bar.metre_typed.is_some() {
                 let metre = self.scale.metre(self.tune.metre(bar))?;
                 if number > 0 && signs.long_rest(number).is_some_and(|rest| rest.first < number) {
-                    return Err(Refusal::new("A rest of several bars lies over the beginning."));
+                    let why = "A rest of several bars lies over the beginning.";
+                    return Err(Refusal::new(why).in_bar(number));
                 }
                 edits.push(signs.typed_at(number, &metre)?);
             }
         }
         let Some(next) = voice.bars.get(last as usize + 1) else { return Ok(edits) };
         if signs.long_rest(last + 1).is_some_and(|rest| rest.first <= last) {
-            return Err(Refusal::new("A rest of several bars lies over the end."));
+            let why = "A rest of several bars lies over the end.";
+            return Err(Refusal::new(why).in_bar(last));
         }
         if next.metre_typed.is_none() {
             edits.push(signs.typed_at(last + 1, self.tune.metre(next))?);
@@ -239,7 +241,8 @@ impl Work<'_> {
             }
             for span in length_spans(self.text, voice, event) {
                 let units = read_length(self.typed(span))
-                    .ok_or_else(|| Refusal::new("A note here has a length that cannot be read."))?;
+                    .ok_or_else(|| Refusal::new("A note here has a length that cannot be read."))
+                    .map_err(|why| why.in_bar(event.bar))?;
                 let scaled = units * self.scale.factor();
                 if scaled.denominator() > 512 {
                     return Err(Refusal::new("A note here is too short to be halved."));

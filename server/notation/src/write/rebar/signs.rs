@@ -20,7 +20,7 @@ impl Signs<'_> {
         let to = to.min(self.voice.bars.len() as u32 - 1);
         for bar in from + 1..=to {
             if !self.untyped(bar) {
-                return Err(Refusal::new("Another signature is typed among these bars."));
+                return Err(Refusal::new("Another signature is typed in this bar.").in_bar(bar));
             }
         }
         self.no_sign_inside(to + 1, self.bar(to)?)?;
@@ -93,7 +93,8 @@ impl Signs<'_> {
     pub(super) fn no_sign_inside(&self, next: u32, bar: &Bar) -> Result<(), Refusal> {
         let typed = self.bar(next).ok().and_then(|next| next.metre_typed);
         if typed.is_some_and(|typed| typed.start < bar.span.end) {
-            return Err(Refusal::new("A signature stands in the middle of this bar."));
+            let why = "A signature stands in the middle of this bar.";
+            return Err(Refusal::new(why).in_bar(next.saturating_sub(1)));
         }
         Ok(())
     }
