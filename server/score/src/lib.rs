@@ -1,7 +1,7 @@
 //! The score: tunes, voices, bars, events and notes, and the analyses over them.
 //!
 //! The model knows that each thing came from somewhere (an opaque byte [`Span`] relative to its tune) but
-//! not what was typed there. No floating-point number stands in it.
+//! not what was typed there. Pitch and time are exact; seconds (`clock`) and the measures of `texture` are not.
 
 pub mod clock;
 pub mod chord_symbols;
