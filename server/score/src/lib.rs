@@ -1,7 +1,7 @@
 //! The score: tunes, voices, bars, events and notes, and the analyses over them.
 //!
 //! The model knows that each thing came from somewhere (an opaque byte [`Span`] relative to its tune) but
-//! not what was typed there. No floating-point number stands in it.
+//! not what was typed there. No pitch and no moment of it is a floating-point number.
 
 pub mod clock;
 mod excerpt;
@@ -16,6 +16,7 @@ pub mod players;
 mod sounding;
 mod span;
 pub mod spelling;
+pub mod texture;
 mod tune;
 
 pub use excerpt::excerpt;
