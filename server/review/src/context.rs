@@ -11,6 +11,7 @@ use crate::signs::{Notes, Page};
 use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
+use recte_score::texture::Analysis;
 use recte_score::{Event, Note, NoteRef, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
@@ -32,6 +33,7 @@ pub struct Context<'a> {
     felt_otherwise: OnceCell<BTreeSet<u32>>,
     parts: OnceCell<Option<Parts>>,
     idiom: OnceCell<Idiom>,
+    texture: OnceCell<Analysis>,
 }
 
 impl<'a> Context<'a> {
@@ -50,6 +52,7 @@ impl<'a> Context<'a> {
             felt_otherwise: OnceCell::new(),
             parts: OnceCell::new(),
             idiom: OnceCell::new(),
+            texture: OnceCell::new(),
         }
     }
 
@@ -100,6 +103,11 @@ impl<'a> Context<'a> {
     /// Who plays what.
     pub(crate) fn idiom(&self) -> &Idiom {
         self.idiom.get_or_init(|| Idiom::of(self))
+    }
+
+    /// Texture and form, each part worked out when it is asked for.
+    pub(crate) fn texture(&self) -> &Analysis {
+        self.texture.get_or_init(|| Analysis::of(self.tune))
     }
 
     /// Whether the settings name a rule that only observes, and is silent unless they do.

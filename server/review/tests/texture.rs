@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout)]
 
-use recte_score::texture::boundaries::{Evidence, Ground, Weights, evidence, peaks};
+use recte_score::texture::boundaries::{Evidence, Weights, evidence, peaks};
 use recte_score::texture::describe::by_bar;
 use recte_score::texture::measures::divergence;
 use recte_score::texture::{Analysis, Matrix, sections};
@@ -28,8 +28,9 @@ fn without_marks(tune: &Tune) -> Tune {
 
 /// Where marks say that a section begins, those next to each other told once, none at either end.
 fn marked(tune: &Tune) -> Vec<usize> {
-    let mut all: Vec<usize> = sections::typed(tune).keys().map(|bar| *bar as usize).collect();
-    all.extend(sections::lines(tune).iter().map(|bar| *bar as usize));
+    let marks = sections::Marks::of(tune);
+    let mut all: Vec<usize> = marks.typed.keys().map(|bar| *bar as usize).collect();
+    all.extend(marks.lines.iter().map(|bar| *bar as usize));
     all.sort_unstable();
     let mut kept: Vec<usize> = Vec::new();
     for bar in all {
@@ -119,7 +120,7 @@ fn joints_are_heard_where_they_are_marked() {
                 Matrix::of(n, |a, b| 1.0 - divergence(&bars[a].classes, &bars[b].classes).sqrt());
             let novelty: Vec<f64> = (0..n).map(|b| plain.novelty_within(b, 4)).collect();
             tallies[2].1.add(&top(&novelty, found.len()), &wanted);
-            let ground: Ground = all.ground(&[]);
+            let ground = all.ground();
             let ev = evidence(&ground);
             let _ = (Weights::default(), peaks(&novelty));
             let st: Vec<f64> = ev.iter().map(|e| e.strength(&Weights::default())).collect();

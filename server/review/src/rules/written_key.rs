@@ -130,8 +130,10 @@ mod tests {
         let text = "X:1\nL:1/4\nK:E\nV:1 name=\"Alto saxophone\"\nEGBe|\n";
         assert_eq!(
             messages_of("written-key", text),
-            ["As it sounds, the alto saxophone in E-flat would read this in C sharp with seven sharps; \
-              in D flat it has five flats."]
+            [
+                "As it sounds, the alto saxophone in E-flat would read this in C sharp with seven sharps; \
+              in D flat it has five flats."
+            ]
         );
     }
 

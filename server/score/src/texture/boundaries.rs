@@ -9,6 +9,7 @@
 
 use super::similarity::Matrix;
 use super::table::{Table, Ticks};
+use std::cmp::Ordering;
 
 /// A joint of the form.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,13 +50,13 @@ pub struct Weights(pub Evidence);
 impl Default for Weights {
     fn default() -> Weights {
         Weights(Evidence {
-            texture: 1.0,
-            material: 1.0,
-            closure: 1.0,
-            wait: 1.0,
+            texture: 0.5,
+            material: 0.5,
+            closure: 1.5,
+            wait: 2.0,
             fermata: 0.5,
-            change: 1.0,
-            comes_back: 1.0,
+            change: 1.5,
+            comes_back: 0.5,
         })
     }
 }
@@ -134,7 +135,7 @@ pub fn boundaries(ground: &Ground<'_>, weights: &Weights) -> Vec<Boundary> {
 }
 
 /// Above the mean by so many spreads a joint stands out.
-const SPREADS: f64 = 1.5;
+const SPREADS: f64 = 2.0;
 
 /// The places of what stands out, at least a shortest section apart from each other and from both ends.
 pub fn peaks(strengths: &[f64]) -> Vec<usize> {
@@ -194,15 +195,19 @@ fn closures(table: &Table) -> Vec<f64> {
             let (onset, end) = own.unwrap_or((sound.onset, sound.end));
             *own = Some((onset.max(sound.onset), end.max(sound.end)));
         }
-        let (mut closing, mut sounding) = (0usize, 0u32);
+        let (mut closing, mut sounding) = (0.0, 0u32);
         for (part, last) in last.iter().enumerate() {
             let Some((onset, end)) = *last else { continue };
             sounding += 1;
-            let long = end - onset >= usual[part] * 2;
-            closing += usize::from(end < line || (end == line && long));
+            let lasts = (end - onset).max(1) as f64 / usual[part].max(1) as f64;
+            closing += match end.cmp(&line) {
+                Ordering::Less => 1.0,
+                Ordering::Equal => (lasts.log2() / 2.0).clamp(0.0, 1.0),
+                Ordering::Greater => 0.0,
+            };
         }
         if sounding > 0 {
-            all[bar] = closing as f64 / f64::from(sounding);
+            all[bar] = closing / f64::from(sounding);
         }
     }
     all
@@ -228,7 +233,7 @@ fn waits(table: &Table) -> Vec<f64> {
         let next = onsets.get(after).copied().unwrap_or(own.start);
         let silence = (next - until).max(0);
         let wait = (next - last + silence) as f64 / usual;
-        all[bar] = ((wait - 1.0) / 3.0).clamp(0.0, 1.0);
+        all[bar] = (wait.log2() / 3.0).clamp(0.0, 1.5);
     }
     all
 }

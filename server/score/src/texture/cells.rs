@@ -15,6 +15,8 @@ pub type Class = u32;
 pub struct Cell {
     /// Its class.
     pub class: Class,
+    /// The class of its rhythm alone.
+    pub rhythm: Class,
     /// So many notes begin, those of a chord counted once.
     pub onsets: usize,
     /// The lowest and the highest pitch that begin.
@@ -40,6 +42,13 @@ const KEPT: usize = 24;
 /// The rhythm of a bar: its length, and when its notes begin and end.
 type Rhythm = Vec<Ticks>;
 
+/// The bars of one rhythm.
+struct Alike {
+    rhythm: Class,
+    /// Their moves from note to note and their classes, what came last first.
+    lines: Vec<(Vec<i32>, Class)>,
+}
+
 impl Cells {
     /// Of a table.
     pub fn of(table: &Table) -> Cells {
@@ -48,7 +57,7 @@ impl Cells {
         for (at, sound) in table.sounds.iter().enumerate() {
             places[sound.part as usize][sound.bar as usize].push(at);
         }
-        let mut known: HashMap<Rhythm, Vec<(Vec<i32>, Class)>> = HashMap::new();
+        let mut known: HashMap<Rhythm, Alike> = HashMap::new();
         let mut cells = Cells::default();
         for (part, bars) in places.iter().enumerate() {
             let cell = |(bar, inside): (usize, &Vec<usize>)| {
@@ -59,7 +68,10 @@ impl Cells {
                     true => line.windows(2).map(|pair| pair[1] - pair[0]).collect(),
                     false => Vec::new(),
                 };
-                let alike = known.entry(rhythm).or_default();
+                let rhythms = known.len() as Class;
+                let own = known.entry(rhythm);
+                let alike = own.or_insert_with(|| Alike { rhythm: rhythms, lines: Vec::new() });
+                let (rhythm, alike) = (alike.rhythm, &mut alike.lines);
                 let class = match alike.iter().position(|(other, _)| are_alike(other, &moves)) {
                     Some(place) => {
                         // What came last is met first.
@@ -79,7 +91,7 @@ impl Cells {
                 let low = sounds().map(|sound| sound.midi).min()?;
                 let high = sounds().map(|sound| sound.midi).max()?;
                 let classes = sounds().fold(0, |all, sound| all | 1 << sound.midi.rem_euclid(12));
-                Some(Cell { class, onsets: line.len(), compass: (low, high), classes })
+                Some(Cell { class, rhythm, onsets: line.len(), compass: (low, high), classes })
             };
             let row = bars.iter().enumerate().map(cell).collect();
             cells.parts.push(row);

@@ -153,7 +153,8 @@ mod tests {
     fn of(parts: &[&str]) -> Vec<Figure> {
         let cell = |letter: char| {
             let class = letter as Class;
-            let cell = Cell { class, onsets: 4, compass: (60, 67), classes: 0b1001_0001 };
+            let cell =
+                Cell { class, rhythm: class, onsets: 4, compass: (60, 67), classes: 0b1001_0001 };
             (letter != '.').then_some(cell)
         };
         let parts = parts.iter().map(|bars| bars.chars().map(cell).collect()).collect();

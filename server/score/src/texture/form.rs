@@ -8,7 +8,7 @@ use super::figures::{Figure, figures};
 use super::layers::{Layer, layers};
 use super::material::Material;
 use super::motifs::{Motif, motifs};
-use super::sections::{self, Compared, Return, Section};
+use super::sections::{self, Compared, Marks, Return, Section};
 use super::similarity::Matrix;
 use super::table::{Slice, Table, Ticks, ticks};
 use super::vocabulary::{Vocabulary, vocabulary};
@@ -19,9 +19,11 @@ use crate::tune::Tune;
 use std::sync::OnceLock;
 
 /// A tune's texture and form, worked out as it is asked for.
-pub struct Analysis<'a> {
-    tune: &'a Tune,
-    table: OnceLock<Table>,
+pub struct Analysis {
+    table: Table,
+    marks: Marks,
+    /// The moments at which a fermata ends.
+    fermatas: Vec<Ticks>,
     slices: OnceLock<Vec<Slice>>,
     bars: OnceLock<Vec<Descriptor>>,
     cells: OnceLock<Cells>,
@@ -100,12 +102,15 @@ pub fn analyse(tune: &Tune, harmonies: &[Harmony]) -> Form {
     }
 }
 
-impl<'a> Analysis<'a> {
-    /// Of a tune.
-    pub fn of(tune: &'a Tune) -> Analysis<'a> {
+impl Analysis {
+    /// Of a tune: the table, what is typed of its form, and no more.
+    pub fn of(tune: &Tune) -> Analysis {
+        let ends = phrase_ends(tune, &soundings(tune)).into_iter();
+        let fermatas = ends.filter(|end| end.sign == PhraseSign::Fermata);
         Analysis {
-            tune,
-            table: OnceLock::new(),
+            table: Table::of(tune),
+            marks: Marks::of(tune),
+            fermatas: fermatas.map(|end| ticks(end.end)).collect(),
             slices: OnceLock::new(),
             bars: OnceLock::new(),
             cells: OnceLock::new(),
@@ -122,7 +127,7 @@ impl<'a> Analysis<'a> {
 
     /// The flat table.
     pub fn table(&self) -> &Table {
-        self.table.get_or_init(|| Table::of(self.tune))
+        &self.table
     }
 
     fn slices(&self) -> &[Slice] {
@@ -170,22 +175,14 @@ impl<'a> Analysis<'a> {
         })
     }
 
-    /// The moments at which a fermata ends.
-    fn fermatas(&self) -> Vec<Ticks> {
-        let ends = phrase_ends(self.tune, &soundings(self.tune)).into_iter();
-        ends.filter(|end| end.sign == PhraseSign::Fermata).map(|end| ticks(end.end)).collect()
-    }
-
     /// The joints that are heard, whatever is typed.
     pub fn boundaries(&self) -> &[Boundary] {
-        self.boundaries.get_or_init(|| {
-            let fermatas = self.fermatas();
-            boundaries(&self.ground(&fermatas), &Weights::default())
-        })
+        self.boundaries.get_or_init(|| boundaries(&self.ground(), &Weights::default()))
     }
 
     /// What joints are heard by.
-    pub fn ground<'g>(&'g self, fermatas: &'g [Ticks]) -> Ground<'g> {
+    pub fn ground(&self) -> Ground<'_> {
+        let fermatas = &self.fermatas;
         Ground { table: self.table(), texture: self.texture(), shared: self.shared(), fermatas }
     }
 
@@ -193,14 +190,13 @@ impl<'a> Analysis<'a> {
     pub fn sections(&self) -> &[Section] {
         self.sections.get_or_init(|| {
             let heard = || self.boundaries().iter().map(|one| one.bar).collect();
-            sections::sections(self.tune, heard)
+            sections::sections(self.table.bars.len(), &self.marks, heard)
         })
     }
 
     /// The joints between the sections.
     pub fn joints(&self) -> Vec<Boundary> {
-        let fermatas = self.fermatas();
-        let evidence = super::boundaries::evidence(&self.ground(&fermatas));
+        let evidence = super::boundaries::evidence(&self.ground());
         let begins = self.sections().iter().skip(1).map(|section| section.from);
         let joint = |bar: u32| {
             let evidence = evidence.get(bar as usize).copied().unwrap_or_default();

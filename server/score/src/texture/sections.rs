@@ -98,43 +98,46 @@ const RELATED: f64 = 0.4;
 /// Sections shorter than this are a part of the one before.
 const SHORTEST: u32 = 2;
 
-/// The bars that begin a typed section, with what they are called.
-pub fn typed(tune: &Tune) -> BTreeMap<u32, String> {
-    let bars = tune.bars.len() as u32;
-    let marks = tune.sections.iter().filter(|mark| mark.bar < bars);
-    // Of several voices that type it, the first.
-    marks.rev().map(|mark| (mark.bar, mark.label.clone())).collect()
+/// What the composer typed of the form.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Marks {
+    /// The bars that begin a part or a titled section, with what it is called.
+    pub typed: BTreeMap<u32, String>,
+    /// The bars that begin after a double bar or a repeat, or with the opening of one.
+    pub lines: Vec<u32>,
 }
 
-/// The bars that begin after a double bar or a repeat, or with the opening of one.
-pub fn lines(tune: &Tune) -> Vec<u32> {
-    let bars = tune.bars.len() as u32;
-    let mut all: Vec<u32> = Vec::new();
-    for voice in &tune.voices {
-        for (bar, number) in voice.bars.iter().zip(0u32..) {
-            // A second ending belongs to what was repeated.
-            let ends = voice.bars.get(number as usize + 1).is_some_and(|next| !next.ending);
-            all.extend((bar.section_ends && ends).then_some(number + 1));
-            all.extend((bar.repeat_opens > 0).then_some(number));
+impl Marks {
+    /// Of a tune.
+    pub fn of(tune: &Tune) -> Marks {
+        let bars = tune.bars.len() as u32;
+        let marks = tune.sections.iter().filter(|mark| mark.bar < bars);
+        let mut lines: Vec<u32> = Vec::new();
+        for voice in &tune.voices {
+            for (bar, number) in voice.bars.iter().zip(0u32..) {
+                // A second ending belongs to what was repeated.
+                let ends = voice.bars.get(number as usize + 1).is_some_and(|next| !next.ending);
+                lines.extend((bar.section_ends && ends).then_some(number + 1));
+                lines.extend((bar.repeat_opens > 0).then_some(number));
+            }
         }
+        lines.retain(|bar| *bar > 0 && *bar < bars);
+        lines.sort_unstable();
+        lines.dedup();
+        // Of several voices that name a bar, the first.
+        Marks { typed: marks.rev().map(|mark| (mark.bar, mark.label.clone())).collect(), lines }
     }
-    all.retain(|bar| *bar > 0 && *bar < bars);
-    all.sort_unstable();
-    all.dedup();
-    all
 }
 
-/// The sections of a tune; `heard` says where they begin if nothing typed does.
-pub fn sections(tune: &Tune, heard: impl FnOnce() -> Vec<u32>) -> Vec<Section> {
-    let typed = typed(tune);
-    let bars = tune.bars.len() as u32;
-    let (source, mut begins) = if typed.keys().any(|bar| *bar > 0) || typed.len() > 1 {
+/// The sections of a tune of so many bars; `heard` says where they begin if nothing typed does.
+pub fn sections(bars: usize, marks: &Marks, heard: impl FnOnce() -> Vec<u32>) -> Vec<Section> {
+    let (bars, typed) = (bars as u32, &marks.typed);
+    let (source, mut begins) = if typed.keys().any(|bar| *bar > 0) {
         (Source::Typed, typed.keys().copied().collect::<Vec<u32>>())
+    } else if marks.lines.is_empty() {
+        (Source::Heard, heard())
     } else {
-        match lines(tune) {
-            lines if lines.is_empty() => (Source::Heard, heard()),
-            lines => (Source::Line, lines),
-        }
+        (Source::Line, marks.lines.clone())
     };
     if source != Source::Typed {
         let mut kept: Vec<u32> = Vec::new();
