@@ -58,12 +58,34 @@ impl Matrix {
         if half == 0 { 0.0 } else { self.novelty(bar, half) }
     }
 
-    /// How sudden the change at the line before a bar is: the novelty of its neighbours against that of a wider view
-    /// (two bars, at most eight). Near 1 a cut, below 0.5 a change by and by; none where nothing changes.
+    /// How sudden the change at the line before a bar is: what the two bars on each side show of it against what a wider
+    /// view shows (four or eight). Near 1 a cut, below 0.5 a change by and by; none where nothing changes.
+    ///
+    /// Here the novelty leaves out each bar's likeness to itself, so that what changes from bar to bar anyway is no cut.
     pub fn abruptness(&self, bar: usize) -> Option<f64> {
-        let near = self.novelty_within(bar, 1).max(self.novelty_within(bar, 2));
-        let wide = self.novelty_within(bar, 4).max(self.novelty_within(bar, 8));
+        let near = self.step(bar, 2)?;
+        let wide = self.step(bar, 4)?.max(self.step(bar, 8)?);
         (wide > NOTHING).then(|| (near / wide).max(0.0))
+    }
+
+    /// How much liker the bars on each side are to each other than to those of the other side.
+    fn step(&self, bar: usize, half: usize) -> Option<f64> {
+        let half = half.min(bar).min(self.size.saturating_sub(bar));
+        if half < 2 {
+            return None;
+        }
+        let (mut same, mut across) = (0.0, 0.0);
+        for a in bar - half..bar + half {
+            for b in bar - half..bar + half {
+                match ((a < bar) == (b < bar), a == b) {
+                    (true, false) => same += self.at(a, b),
+                    (true, true) => {}
+                    (false, _) => across += self.at(a, b),
+                }
+            }
+        }
+        let half = half as f64;
+        Some(same / (2.0 * half * (half - 1.0)) - across / (2.0 * half * half))
     }
 
     /// How like bars `from_a..` are to bars `from_b..`, one by one, for so many bars.
@@ -103,7 +125,10 @@ mod tests {
         let matrix = Matrix::of(8, |a, b| 1.0 - a.abs_diff(b) as f64 / 7.0);
         (2..=6).for_each(|bar| near(matrix.novelty(bar, 2), 0.214));
         let long = Matrix::of(40, |a, b| 1.0 - a.abs_diff(b) as f64 / 39.0);
-        assert!(long.abruptness(20).unwrap() < 0.5);
+        assert!(long.abruptness(20).unwrap() < 0.3);
+        // Every other bar alike: no cut anywhere, however much changes from bar to bar.
+        let busy = Matrix::of(40, |a, b| if a.abs_diff(b) % 2 == 0 { 1.0 } else { 0.2 });
+        assert_eq!(busy.abruptness(20), None);
     }
 
     #[test]
