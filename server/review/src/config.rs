@@ -23,6 +23,29 @@ pub struct Config {
     pub rules: BTreeMap<String, RuleSetting>,
     /// What an editor shows between the signs of the text.
     pub hints: Hints,
+    /// From where on a rule of texture speaks.
+    pub texture: Texture,
+}
+
+/// From where on the rules of texture speak.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Texture {
+    /// A figure that one part keeps for more bars than these is told of …
+    pub figure_bars: u32,
+    /// … or for more seconds than these, if it is at least eight bars.
+    pub figure_seconds: u32,
+    /// Sections with a contrast below this contrast little, in hundredths.
+    pub contrast: u32,
+    /// A joint with an abruptness below this comes by and by, in hundredths.
+    pub abruptness: u32,
+}
+
+impl Default for Texture {
+    /// From memory: planning figures, no source.
+    fn default() -> Texture {
+        Texture { figure_bars: 16, figure_seconds: 40, contrast: 50, abruptness: 50 }
+    }
 }
 
 /// What an editor shows between the signs of the text, without its being typed.

@@ -12,6 +12,7 @@ use crate::spelling::Reading;
 use recte_notation::write::{Respelling, TextEdit, retype};
 use recte_notation::{Block, Lowered};
 use recte_score::players::{Playing, Who, who};
+use recte_score::texture::Analysis;
 use recte_score::{Event, Note, NoteRef, Sounding, Span, Tune, Voice, soundings};
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
@@ -34,6 +35,7 @@ pub struct Context<'a> {
     parts: OnceCell<Option<Parts>>,
     who: Who<'a>,
     idiom: Idiom<'a>,
+    texture: OnceCell<Analysis>,
 }
 
 impl<'a> Context<'a> {
@@ -54,6 +56,7 @@ impl<'a> Context<'a> {
             parts: OnceCell::new(),
             idiom: Idiom::of(tune, config, &who),
             who,
+            texture: OnceCell::new(),
         }
     }
 
@@ -114,6 +117,11 @@ impl<'a> Context<'a> {
     /// Who plays a voice, stretch by stretch; nothing where that is not known.
     pub(crate) fn playing(&self, voice: usize) -> &[Playing<'a>] {
         self.who().playing.get(voice).map_or(&[], Vec::as_slice)
+    }
+
+    /// Texture and form, each part worked out when it is asked for.
+    pub(crate) fn texture(&self) -> &Analysis {
+        self.texture.get_or_init(|| Analysis::of(self.tune))
     }
 
     /// Whether the settings name a rule that only observes, and is silent unless they do.

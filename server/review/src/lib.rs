@@ -17,11 +17,12 @@ mod rule;
 mod rule_tests;
 mod signs;
 mod spelling;
+mod texture;
 pub mod words;
 
 pub use around::{Around, Twin};
 pub use check::{Checked, check_block, unused_message};
-pub use config::{Config, Hints, RuleSetting};
+pub use config::{Config, Hints, RuleSetting, Texture};
 pub use context::Context;
 pub use finding::{Finding, Fix, FixKind, Related, Severity};
 pub use rule::{Example, Family, RULES, Rule, find_rule};

@@ -17,6 +17,7 @@ pub mod players;
 mod sounding;
 mod span;
 pub mod spelling;
+pub mod texture;
 mod tune;
 
 pub use excerpt::excerpt;

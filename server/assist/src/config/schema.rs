@@ -90,6 +90,21 @@ fn property(key: &str) -> Option<Value> {
                 "additionalProperties": false,
             }))
         }
+        "texture" => {
+            let limit =
+                |what: &str| json!({ "description": what, "type": "integer", "minimum": 0 });
+            Some(json!({
+                "description": "From where on the rules of texture speak.",
+                "type": "object",
+                "properties": {
+                    "figure_bars": limit("A figure that one part keeps for more bars than these is told of."),
+                    "figure_seconds": limit("So is one that lasts for more seconds than these, from eight bars on."),
+                    "contrast": limit("Sections with a contrast below this contrast little, in hundredths."),
+                    "abruptness": limit("A joint with an abruptness below this comes by and by, in hundredths."),
+                },
+                "additionalProperties": false,
+            }))
+        }
         _ => None,
     }
 }
@@ -113,7 +128,8 @@ mod tests {
             }
             let one = value["properties"].as_object().and_then(|all| all.iter().next());
             let words = one.map_or(&value["enum"], |(_, one)| &one["enum"]);
-            for word in words.as_array().unwrap() {
+            let number = vec![json!(12)];
+            for word in words.as_array().unwrap_or(&number) {
                 let inner = match one {
                     Some((name, _)) => json!({ name: word }),
                     None => word.clone(),

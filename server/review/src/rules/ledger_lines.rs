@@ -137,25 +137,30 @@ fn passage<'a>(
         return None;
     }
     let all = || run.iter().flat_map(|stroke| notes(voice, stroke));
-    let most = |name: &str, octaves: i32| {
-        let lines = |note: &Note| ledgers(note.written.steps() - 7 * octaves, name).map(i32::abs);
+    let most = |name: &str, octaves: i8| {
+        let steps = 7 * i32::from(octaves);
+        let lines = |note: &Note| ledgers(note.written.steps() - steps, name).map(i32::abs);
         all().map(lines).try_fold(0, |most, lines| Some(most.max(lines?)))
     };
-    let readable = player.instrument.clefs.iter().filter(|other| **other != clef.name);
-    let better = readable.filter_map(|other| Some((most(other, 0)?, other))).min();
+    let own = (named(&clef.name), clef.octaves);
+    let readable = player.instrument.clefs.iter().map(|other| sign(other));
+    let readable = readable.filter(|other| *other != own);
+    let better = readable
+        .filter_map(|(name, octaves)| Some((most(name, octaves - clef.octaves)?, name, octaves)))
+        .min();
     let keys = player.instrument.family == Section::Keyboard;
     let note = notes(voice, first).first()?;
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));
     let span = (first.event, last.event);
-    let (message, fix) = match better.filter(|(lines, _)| *lines <= FEW) {
-        Some((_, other)) => {
+    let (message, fix) = match better.filter(|(lines, ..)| *lines <= FEW) {
+        Some((_, other, octaves)) => {
             let message = format!(
                 "The {} reads this far outside the {} staff ({bars}); {} clef holds it.",
                 player.name(),
                 named(&clef.name),
-                named(other),
+                typed(other, octaves),
             );
-            (message, change(context, voice, span, clef, other, 0))
+            (message, change(context, voice, span, clef, (other, octaves)))
         }
         None if keys && clef.name != "bass" && clef.octaves == 0 => {
             let high = |note: &Note| ledgers(note.written.steps(), &clef.name);
@@ -166,7 +171,7 @@ fn passage<'a>(
             let message = format!(
                 "All of {bars} stands high above the staff; an octave sign (treble+8) brings it down."
             );
-            (message, change(context, voice, span, clef, "treble", 1))
+            (message, change(context, voice, span, clef, ("treble", 1)))
         }
         None => return None,
     };
@@ -182,44 +187,56 @@ fn named(clef: &str) -> &str {
     if clef.is_empty() { "treble" } else { clef }
 }
 
+/// A clef of the table, "treble-8", as its sign and its octaves.
+fn sign(clef: &str) -> (&str, i8) {
+    match (clef.strip_suffix("-8"), clef.strip_suffix("+8")) {
+        (Some(name), _) => (name, -1),
+        (_, Some(name)) => (name, 1),
+        _ => (clef, 0),
+    }
+}
+
+/// A clef as it is typed.
+fn typed(name: &str, octaves: i8) -> String {
+    match octaves {
+        0 => name.to_owned(),
+        octaves => format!("{name}{}8", if octaves > 0 { '+' } else { '-' }),
+    }
+}
+
 /// The passage under another clef, and the old one after it.
 fn change(
     context: &Context<'_>,
     voice: &Voice,
     (first, last): (u32, u32),
     old: &Clef,
-    new: &str,
-    octaves: i8,
+    (new, octaves): (&str, i8),
 ) -> Option<Fix> {
     let events = voice.events.get(first as usize..=last as usize)?;
     // A clef holds for all layers of a bar, and under it each is typed alone.
     let layered = events.iter().any(|event| voice.bars[event.bar as usize].layers > 1);
-    if layered || octaves != 0 && events.iter().any(|event| event.grace) {
+    let moved = octaves - old.octaves;
+    if layered || moved != 0 && events.iter().any(|event| event.grace) {
         return None;
     }
-    let at = |place: u32, clef: &str| TextEdit {
+    let at = |place: u32, clef: String| TextEdit {
         span: Span { start: place, end: place },
         text: format!("[K:clef={clef}]"),
     };
-    let sign = if octaves == 0 { new.to_owned() } else { format!("{new}+8") };
-    let mut edits = vec![at(events.first()?.full.start, &sign)];
-    if octaves != 0 {
+    let mut edits = vec![at(events.first()?.full.start, typed(new, octaves))];
+    if moved != 0 {
         for note in events.iter().flat_map(|event| voice.notes_of(event)) {
-            let typed = note.written.shifted_octaves(-note.octave_shift - octaves);
+            let typed = note.written.shifted_octaves(-note.octave_shift - moved);
             let text = pitch_text(typed, note.accidental.is_some());
             edits.push(TextEdit { span: note.span, text });
         }
     }
     if let Some(next) = voice.events.get(last as usize + 1) {
-        let back = match old.octaves {
-            0 => named(&old.name).to_owned(),
-            octaves => format!("{}{}8", named(&old.name), if octaves > 0 { '+' } else { '-' }),
-        };
-        edits.push(at(next.full.start, &back));
+        edits.push(at(next.full.start, typed(named(&old.name), old.octaves)));
     }
-    let title = match octaves {
-        0 => format!("Write it in {} clef", named(new)),
-        _ => "Write it under an octave sign".to_owned(),
+    let title = match (octaves, new) {
+        (1, "treble") => "Write it under an octave sign".to_owned(),
+        _ => format!("Write it in {} clef", typed(new, octaves)),
     };
     Some(context.fix(title, edits))
 }
@@ -242,6 +259,12 @@ mod tests {
             said("name=Viola clef=alto", "abag|abab|"),
             ["The viola reads this far outside the alto staff (bars 1–2); treble clef holds it."]
         );
+    }
+
+    #[test]
+    fn a_tenor_reads_an_octave_clef() {
+        let found = said("name=\"Choir tenor\" clef=treble", "D,E,F,E,|D,E,F,D,|E4|");
+        assert!(found[0].ends_with("treble-8 clef holds it."), "{found:?}");
     }
 
     #[test]

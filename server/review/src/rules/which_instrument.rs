@@ -48,7 +48,7 @@ use crate::rule::{Family, Rule};
 use recte_notation::write::TextEdit;
 use recte_score::Span;
 use recte_score::players::OpenName;
-use recte_theory::instruments::Instrument;
+use recte_theory::instruments::{Family as Section, Instrument};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -69,6 +69,10 @@ fn finding(context: &Context<'_>, open: &OpenName<'_>) -> Option<Finding> {
     let voice = context.tune.voices.get(open.voice)?;
     // Without notes there is nothing to look at yet.
     if voice.notes.is_empty() {
+        return None;
+    }
+    // A soloist or a choir: the singers know.
+    if open.candidates.iter().all(|one| one.family == Section::Voice) {
         return None;
     }
     let names: Vec<String> = open.candidates.iter().map(|one| with_article(one)).collect();

@@ -1,0 +1,10 @@
+//! What the rules of texture share: music that means to stay as it is, a figure that stays in one part, and who could
+//! take it over.
+
+mod intent;
+mod passing;
+mod staying;
+
+pub(crate) use intent::{is_of_one_mood, means_it};
+pub(crate) use passing::passing;
+pub(crate) use staying::{Staying, staying};
