@@ -3,8 +3,8 @@
 //! The model knows that each thing came from somewhere (an opaque byte [`Span`] relative to its tune) but
 //! not what was typed there. Pitch and time are exact; seconds (`clock`) and the measures of `texture` are not.
 
-pub mod clock;
 pub mod chord_symbols;
+pub mod clock;
 mod excerpt;
 mod figures;
 mod finish;
