@@ -237,11 +237,15 @@ impl Place<'_> {
         edits: impl Fn(&Place<'_>) -> Result<Vec<TextEdit>, Refusal>,
     ) -> Option<Rewriting> {
         self.offer_proved(title, |place| {
-            let edits = edits(place)?;
-            match place.is_unproved() {
-                true => Ok(Some(edits)),
-                false => proved(place.block(), edits).map(Some),
-            }
+            let edits = edits(place).and_then(|edits| match place.is_unproved() {
+                true => Ok(edits),
+                false => proved(place.block(), edits),
+            });
+            // Of one bar it is that bar which does not allow it.
+            edits.map(Some).map_err(|why| match place.from == place.to {
+                true => why.in_bar(place.from),
+                false => why,
+            })
         })
     }
 
@@ -263,10 +267,7 @@ impl Place<'_> {
             Ok(None) => {
                 Err("Something in these bars would not come across as it stands.".to_owned())
             }
-            Err(refusal) => {
-                let alone = (self.from == self.to).then_some(self.from);
-                Err(self.in_bar(refusal.bar().or(alone), &refusal.to_string()))
-            }
+            Err(refusal) => Err(self.in_bar(refusal.bar(), &refusal.to_string())),
         };
         Some(Rewriting { title, changes })
     }

@@ -138,4 +138,12 @@ mod tests {
         let expected = typed.replace("\"G\"d4|e4", "‹G7›\"G\"d4|‹C›e4");
         assert_eq!(shown(&typed, true, false, None), expected);
     }
+
+    #[test]
+    fn degrees_of_a_lead_sheet() {
+        let music = "\"C\"CDEF|\"G7\"GABd|\"C\"c4|]";
+        let degrees = "‹I›\"C\"CDEF|‹V7›\"G7\"GABd|‹I›\"C\"c4|]";
+        assert_eq!(shown(music, false, true, None), degrees);
+        assert_eq!(shown(music, true, false, None), music);
+    }
 }

@@ -144,7 +144,7 @@ fn a_symbol_that_says_otherwise() {
     check("\"Am\"[ACE]4|[C‸EG]4|", "C major (C)\nC4 E4 G4\nroot: first degree of C major (I)");
     check(
         "\"Am7\"[C‸EGA]4|",
-        "A minor seventh, first inversion (Am7/C)\nC4 E4 G4 A4\nroot: fifth degree of D minor (v65)",
+        "A minor seventh, first inversion (Am7/C)\nC4 E4 G4 A4\nroot: first degree of A minor (i65)",
     );
 }
 

@@ -121,7 +121,8 @@ fn leading(own: &Heading, next: &Heading) -> Option<PitchName> {
     let figures = degree.trim_start_matches(['V', 'v', 'I', 'i']);
     let numeral = &degree[..degree.len() - figures.len()];
     let (root, to) = (own.chord.root.fifths(), next.chord.root.fifths());
-    let rest = next.chord.quality.intervals.get(2).is_some_and(|fifth| fifth.fifths() == 1);
+    // With a fifth, whether a third sounds or not.
+    let rest = next.chord.quality.intervals.iter().take(3).any(|fifth| fifth.fifths() == 1);
     match numeral {
         "V" if root - to == 1 && rest => Some(PitchName::from_fifths(root + 4)),
         "vii" if root - to == 5 && rest => Some(own.chord.root),

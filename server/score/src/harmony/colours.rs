@@ -249,7 +249,7 @@ impl Own<'_> {
         let alone = names.into_iter().all(|name| chord.has(name) || name == chord.root + ninths);
         let goes_on = self.neighbours.next.is_some_and(|next| next.chord.root == chord.root);
         let root = self.bass() == Some(chord.root);
-        // Prepared, and gone with the chord: a suspension over two chords.
+        // There before: a suspension over two chords, or a pedal note.
         let name = chord.root + ninths;
         let sounds = |cell: Option<&Cell>| cell.is_some_and(|cell| cell.heard[slot(name)] > 0);
         let before = self.stretch.first.checked_sub(1).and_then(|at| self.cells.get(at));
@@ -259,7 +259,7 @@ impl Own<'_> {
         // Among seventh chords it is one more of them.
         let among =
             members.len() > 3 && seventh(self.neighbours.last) && seventh(self.neighbours.next);
-        let held = !among && sounds(before) && !sounds(self.cells.get(self.stretch.end));
+        let held = !among && sounds(before);
         (essential && alone && root && !goes_on && !held)
             .then(|| Heard::named(chord.root, quality))
             .flatten()

@@ -137,7 +137,12 @@ pub(super) fn believe(stretches: &[Stretch], around: &mut [Around]) {
 
 /// The cheapest path: a key for each stretch.
 pub(super) fn path(cells: &[Cell], stretches: &[Stretch], around: &[Around]) -> Vec<Local> {
-    let keys = candidates(stretches);
+    let mut keys = candidates(stretches);
+    for typed in around.iter().filter_map(|one| one.typed) {
+        if !keys.contains(&typed) {
+            keys.push(typed);
+        }
+    }
     let last = stretches.last().map(|stretch| stretch.chord.root);
     let mut costs: Vec<i64> = vec![0; keys.len()];
     let mut from: Vec<Vec<u8>> = Vec::with_capacity(stretches.len());
