@@ -185,7 +185,7 @@ pub(super) fn asked(text: &str) -> Option<Asked> {
         | ["half" | "metà"]
         | ["la", "metà" | "moitié"]
         | ["die", "hälfte"] => Asked::Section(Divisi::Open),
-        words if words.len() <= 5 && words.iter().any(|word| desk(word)) => {
+        words if words.len() <= 5 && words.iter().any(desk) => {
             let desks = numbers(text);
             let counted = words.first().and_then(|first| figure(first));
             let plural = words.iter().any(|word| matches!(*word, "desks" | "pulte" | "leggii"));
@@ -319,7 +319,7 @@ fn named_instrument<'r>(
     };
     let found = find_spoken(name, roster);
     let only = |all: Vec<&'r Instrument>| match all.as_slice() {
-        [one] => Some(Change::To(*one)),
+        [one] => Some(Change::To(one)),
         _ => None,
     };
     let of = |fits: &dyn Fn(&&&'r Instrument) -> bool| -> Vec<&'r Instrument> {
