@@ -109,7 +109,12 @@ pub fn who<'r>(tune: &Tune, roster: &'r Roster) -> Who<'r> {
     order.sort_by_key(|&voice| (stands[voice].place, voice));
     let lines: Vec<Line<'_, 'r>> = order
         .iter()
-        .map(|&at| Line { voice: &tune.voices[at], label: &labels[at], staves: stands[at].staves })
+        .map(|&at| Line {
+            voice: &tune.voices[at],
+            label: &labels[at],
+            staves: stands[at].staves,
+            said: said[at].first().is_some_and(|(from, _)| *from == 0),
+        })
         .collect();
     let settled = settle(tune, &lines);
     let mut begins: Vec<Option<&'r Instrument>> = vec![None; tune.voices.len()];

@@ -6,6 +6,7 @@ mod config;
 mod emend;
 mod export;
 mod import;
+mod instruments;
 mod layout;
 mod listing;
 mod narrow;
@@ -54,8 +55,8 @@ enum Command {
     Rules(tables::RulesArgs),
     /// Say what a rule looks for, why players mind, and what to do
     Explain(tables::ExplainArgs),
-    /// List the instruments and voices that are known
-    Instruments(tables::InstrumentsArgs),
+    /// List, search and explain the instruments and voices that are known
+    Instruments(instruments::InstrumentsArgs),
     /// Show the settings that hold for a path, and where each comes from
     Config(config::ConfigArgs),
 }
@@ -107,7 +108,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Export(args) => export::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),
-        Command::Instruments(args) => tables::instruments_table(&args),
+        Command::Instruments(args) => instruments::run(&args),
         Command::Config(args) => config::run(&args),
     };
     ExitCode::from(outcome as u8)

@@ -23,12 +23,21 @@ pub(super) struct Line<'t, 'r> {
     pub(super) label: &'t Label<'r>,
     /// How many staves the brace around it has.
     pub(super) staves: usize,
+    /// Whether the composer said it with `recte instrument`.
+    pub(super) said: bool,
 }
 
 /// The meanings that stay open for each line: one where its name is settled, none where nothing is known.
 pub(super) fn settle<'r>(tune: &Tune, lines: &[Line<'_, 'r>]) -> Vec<Vec<&'r Instrument>> {
     let mut all: Vec<Vec<&Instrument>> = Vec::with_capacity(lines.len());
     all.extend(lines.iter().map(|line| line.label.candidates.clone()));
+    if lines.iter().any(|line| is_early(line.voice)) {
+        for (candidates, _) in all.iter_mut().zip(lines).filter(|(_, line)| !line.said) {
+            if candidates.iter().any(|one| one.family == Family::Voice) {
+                candidates.clear();
+            }
+        }
+    }
     if all.iter().all(|candidates| candidates.len() < 2) {
         return all;
     }
@@ -67,8 +76,43 @@ pub(super) fn settle<'r>(tune: &Tune, lines: &[Line<'_, 'r>]) -> Vec<Vec<&'r Ins
         let mut costs = whole.iter();
         all[line].retain(|_| costs.next().is_some_and(|cost| *cost < best + CLEAR));
         all[line].sort_by_key(|one| one.score_order);
+        // A soloist or a choir: nobody asks, and the soloist is asked for more.
+        if all[line]
+            .iter()
+            .all(|one| one.family == Family::Voice && place(one) == place(all[line][0]))
+        {
+            all[line].truncate(1);
+        }
     }
     all
+}
+
+/// Parts of early music. Where one stands, alto and tenor are parts as well, and tell nothing of who sings or
+/// plays them (common practice, no source).
+const EARLY: [&str; 19] = [
+    "quinto",
+    "quintus",
+    "quinta",
+    "sesto",
+    "sextus",
+    "sexta",
+    "septimus",
+    "contratenor",
+    "triplum",
+    "motetus",
+    "duplum",
+    "superius",
+    "cantus",
+    "canto",
+    "altus",
+    "bassus",
+    "discantus",
+    "vagans",
+    "contra",
+];
+
+fn is_early(voice: &Voice) -> bool {
+    words(&voice.name).first().is_some_and(|first| EARLY.contains(&first.as_str()))
 }
 
 /// What the score says beside its names.

@@ -142,6 +142,21 @@ impl Roster {
         })
     }
 
+    /// Those of which one name has each of these words, or words that begin so; in score order.
+    pub fn search(&self, text: &str) -> Vec<&Instrument> {
+        let folded = fold(text);
+        let wanted: Vec<&str> = folded.split(' ').filter(|word| !word.is_empty()).collect();
+        let has = |name: &str| {
+            let name = fold(name);
+            wanted.iter().all(|word| name.split(' ').any(|own| own.starts_with(word)))
+        };
+        let fits = |i: &&Instrument| {
+            let mut names = [&i.id, &i.name].into_iter().chain(&i.names);
+            !wanted.is_empty() && names.any(|name| has(name))
+        };
+        self.instruments().iter().filter(fits).collect()
+    }
+
     /// The name in the roster that a label not found there is most like, if any is near enough.
     pub fn nearest(&self, label: &str) -> Option<&str> {
         let folded = fold(label);

@@ -10,6 +10,15 @@ use std::sync::LazyLock;
 /// A row as a user gives it: the keys of the table, of which only `id` is needed where the table has that row.
 pub type Row = Map<String, Value>;
 
+/// A row as it stands in the table, with what a user's own rows say of it.
+pub(super) fn whole(id: &str, own: &[Row]) -> Option<Row> {
+    let mut all = own.iter().filter(|row| row.get("id").is_some_and(|own| own == id)).peekable();
+    let known = TYPED.get(id).cloned();
+    let mut whole = known.or_else(|| all.peek().map(|row| template(id, row)))?;
+    all.for_each(|row| merge(&mut whole, row));
+    Some(whole)
+}
+
 /// What does not fit in a row.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct RowFault {

@@ -1,7 +1,7 @@
 //! The instruments that are known: those of the table, and a user's own.
 
 use super::label::Index;
-use super::own::{Row, RowFault, apply};
+use super::own::{Row, RowFault, apply, whole};
 use super::{AmbiguousLabel, Instrument};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 use std::collections::BTreeMap;
@@ -101,6 +101,11 @@ impl Roster {
     /// The instrument with that id.
     pub fn by_id(&self, id: &str) -> Option<&Instrument> {
         self.0.instruments.iter().find(|instrument| instrument.id == id)
+    }
+
+    /// Everything that is said of an instrument, under the keys of the table.
+    pub fn row(&self, id: &str) -> Option<Row> {
+        whole(id, &self.0.own)
     }
 
     /// A user's own rows, as they were given.

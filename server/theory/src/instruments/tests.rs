@@ -274,6 +274,55 @@ fn every_name_finds_its_row() {
     }
 }
 
+/// The kind of source that stands for a key.
+fn source_of(key: &str) -> Option<&str> {
+    Some(match key {
+        "score_order" | "id" | "name" | "family" | "pitched" | "source" => return None,
+        "names" | "clefs" => "names",
+        "transposition" | "alternative_transposition" => "transposition",
+        "range_professional" | "range_advanced" | "range_school" | "slide_positions" => key,
+        // The lowest string is the lowest note.
+        "open_strings" => "range_professional",
+        "register" | "zone" | "tessitura" => "registers",
+        "breath_seconds" | "low_air_below" | "rest_after_seconds" | "high_rest_after_seconds" => {
+            "breath"
+        }
+        "leap_semitones_at_speed" => "leap",
+        "stops" | "pedals" | "levers" | "pedalboard" | "left_hand" => "stops",
+        "drums" | "drums_usual" | "drums_school" | "retune_seconds" => "drums",
+        "limits" | "bad_trills" | "fixed_pitches" | "kHP_reads" | "natural_pitches" => "limits",
+        "natural_pitch_classes" | "natural_policy" | "blow" | "draw" => "limits",
+        "continuous_sound" | "equal_notes_need_grace" => "limits",
+        "bow_seconds" | "repeat_means" | "multiple_tonguing_common" => "speed",
+        pace if pace.ends_with("_per_second") => "speed",
+        _ => panic!("no kind of source for {key}"),
+    })
+}
+
+#[test]
+fn every_figure_has_a_source() {
+    for i in instruments() {
+        let row = Roster::standard().row(&i.id).unwrap();
+        for kind in row.keys().filter_map(|key| source_of(key)) {
+            assert!(i.source.get(kind).is_some_and(|said| !said.is_empty()), "{}: {kind}", i.id);
+        }
+    }
+}
+
+#[test]
+fn search_finds_words_of_names_in_any_language() {
+    let found = |text: &str| {
+        let found = Roster::standard().search(text);
+        found.iter().map(|i| i.id.as_str()).collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(found("bass cl"), "bass-clarinet");
+    assert_eq!(found("petite flute"), "piccolo");
+    assert_eq!(found("Pauken"), "timpani");
+    assert_eq!(found("trombone"), "alto-trombone trombone bass-trombone");
+    assert_eq!(found("xyzzy"), "");
+    assert_eq!(found(" "), "");
+}
+
 #[test]
 fn the_nearest_name() {
     assert_eq!(Roster::standard().nearest("Voilin"), Some("violin"));
