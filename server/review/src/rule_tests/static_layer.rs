@@ -144,7 +144,8 @@ fn a_rest_of_many_bars_is_divided() {
 fn it_is_moved_into_reach() {
     // A cello has it, and only the flute rests.
     let text = piece("", [&times("z", 24), &times("m", 24), &times("h", 24), &times("f", 24)]);
-    let text = text.replace("CGEG", "C,G,E,G,").replace("DGFG", "D,G,F,G,").replace("B,GDG", "B,,G,D,G,");
+    let text =
+        text.replace("CGEG", "C,G,E,G,").replace("DGFG", "D,G,F,G,").replace("B,GDG", "B,,G,D,G,");
     let (title, after) = passed(&text);
     assert!(title.ends_with("to Flute (changes the music)"), "{title}");
     assert!(after.contains("[V:1] z4|z4|z4|z4|cgeg|dgfg|cgeg|Bgdg|"), "{after}");
