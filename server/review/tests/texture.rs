@@ -87,8 +87,10 @@ fn figure(tune: &Tune, voice: usize, bar: u32) -> Option<String> {
 /// Where in a score a figure can be put: under a voice that sounds, in bars of one metre.
 fn place(block: &Block) -> Option<Place> {
     let tune = &block.lowered().tune;
-    let voices = tune.voices.len();
-    if voices < 3 {
+    // Songs in verses and dances are left in peace.
+    let verses = tune.voices.iter().flat_map(|voice| &voice.syllables).any(|one| one.verse > 0);
+    let dance = tune.titles.iter().any(|title| title.to_lowercase().contains("polonaise"));
+    if tune.voices.len() < 3 || verses || dance {
         return None;
     }
     let sounds = |voice: usize, bar: u32| {

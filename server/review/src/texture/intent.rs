@@ -111,12 +111,17 @@ fn has_word(text: &str, words: &[&str]) -> bool {
     })
 }
 
-/// Whether a piece is of one mood by its kind: one voice alone, a dance, verses, a chorale, percussion alone.
+/// Whether a piece is of one mood: it stays by its kind, or is a chorale.
 pub(crate) fn is_of_one_mood(context: &Context<'_>) -> bool {
+    stays_by_kind(context) || moves_together(context.texture().table())
+}
+
+/// Whether a piece is of a kind that stays as it is: one voice alone, a dance, verses, percussion alone.
+pub(crate) fn stays_by_kind(context: &Context<'_>) -> bool {
     let tune = context.tune;
     let sounding = tune.voices.iter().filter(|voice| !voice.notes.is_empty());
     let pitched = sounding.filter(|voice| !voice.clef.is_percussion()).count();
-    pitched < 2 || is_dance(tune) || has_verses(tune) || moves_together(context.texture().table())
+    pitched < 2 || is_dance(tune) || has_verses(tune)
 }
 
 fn is_dance(tune: &Tune) -> bool {

@@ -5,6 +5,6 @@ mod intent;
 mod passing;
 mod staying;
 
-pub(crate) use intent::{is_of_one_mood, means_it};
+pub(crate) use intent::is_of_one_mood;
 pub(crate) use passing::passing;
 pub(crate) use staying::{Staying, staying};

@@ -91,7 +91,7 @@ fn suggestion(context: &Context<'_>, part: u32, groups: &[Group]) -> Option<Fix>
 }
 
 /// The rests of a bar, if nothing else is in it.
-fn resting<'t>(tune: &'t Tune, part: u32, bar: u32) -> Option<&'t [Event]> {
+fn resting(tune: &Tune, part: u32, bar: u32) -> Option<&[Event]> {
     let voice = tune.voices.get(part as usize)?;
     let own = voice.bars.get(bar as usize)?;
     let events = voice.events_of(own);

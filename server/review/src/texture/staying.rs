@@ -1,6 +1,6 @@
 //! A secondary figure that one part carries for long, and the parts that could take it over.
 
-use super::intent::{is_of_one_mood, means_it};
+use super::intent::{means_it, stays_by_kind};
 use crate::context::Context;
 use recte_score::clock::{Clock, Seconds};
 use recte_score::texture::{Layer, Role, Run};
@@ -69,7 +69,8 @@ pub(crate) fn staying(context: &Context<'_>) -> Vec<Staying> {
         .filter(|run| run.classes.count_ones() >= FEWEST_CLASSES && long(run))
         .copied()
         .collect();
-    if runs.is_empty() || is_of_one_mood(context) {
+    // A chorale needs no asking: a figure beside its melody is no longer one.
+    if runs.is_empty() || stays_by_kind(context) {
         return Vec::new();
     }
     runs.retain(|run| is_secondary(context, run));

@@ -3,7 +3,7 @@
 //! The part that stands out is the melody: it lies on top, moves by its own line, does not repeat a figure (own proposal,
 //! from memory; W. Berry, *Structural Functions in Music* (1976), chapter 2, has the kinds). Its score is the share of its
 //! time in which nothing lies above it, plus half of how many different pitches it has for its onsets, plus what it has
-//! of the busiest part's onsets times 0.3, less a half for a figure; the scores of the two bars on each side count half,
+//! of the busiest part's onsets times 0.3, less a half for a figure and one for a figure of eight bars or more; the scores of the two bars on each side count half,
 //! so that the melody does not change hands for one note.
 
 use super::cells::Cells;
@@ -57,6 +57,9 @@ pub struct Layer {
     pub lowest: bool,
 }
 
+/// From so many bars on a figure is no melody.
+const LONG: u32 = 8;
+
 /// What one part does in one bar, in numbers.
 #[derive(Clone, Debug, Default)]
 struct Doing {
@@ -74,6 +77,11 @@ struct Doing {
 pub fn layers(table: &Table, cells: &Cells, figures: &[Figure]) -> Vec<Vec<Layer>> {
     let parts = table.pitched.len();
     let carried = carried(parts, table.bars.len(), figures);
+    let less = |part: usize, bar: usize| match carried[part][bar] {
+        Some((_, true)) => 1.0,
+        Some((_, false)) => 0.5,
+        None => 0.0,
+    };
     let by_bar = table.by_bar();
     let doing: Vec<Vec<Doing>> =
         by_bar.iter().zip(0..).map(|(inside, bar)| doings(table, bar, inside)).collect();
@@ -83,7 +91,7 @@ pub fn layers(table: &Table, cells: &Cells, figures: &[Figure]) -> Vec<Vec<Layer
         .map(|(bar, parts)| {
             let busiest = parts.iter().map(|one| one.onsets).max().unwrap_or(0).max(1);
             let score = |(part, one): (usize, &Doing)| {
-                score(one, busiest, carried[part][bar].is_some(), table.pitched[part])
+                score(one, busiest, less(part, bar), table.pitched[part])
             };
             parts.iter().enumerate().map(score).collect()
         })
@@ -104,7 +112,7 @@ pub fn layers(table: &Table, cells: &Cells, figures: &[Figure]) -> Vec<Vec<Layer
         for part in 0..parts {
             let own = &doing[part];
             let doubles = doubled(doing, part, melody);
-            let figure = carried[part][bar];
+            let figure = carried[part][bar].map(|(figure, _)| figure);
             let lowest = several && own.below * 2 > own.sounding;
             let held = own.onsets <= 1 || own.longest * 4 >= length * 3;
             let role = match () {
@@ -129,26 +137,27 @@ pub fn layers(table: &Table, cells: &Cells, figures: &[Figure]) -> Vec<Vec<Layer
     all
 }
 
-fn carried(parts: usize, bars: usize, figures: &[Figure]) -> Vec<Vec<Option<u32>>> {
+/// Of each part, bar by bar, the figure it carries, and whether for long.
+fn carried(parts: usize, bars: usize, figures: &[Figure]) -> Vec<Vec<Option<(u32, bool)>>> {
     let mut all = vec![vec![None; bars]; parts];
     for (figure, number) in figures.iter().zip(0u32..) {
         for run in &figure.runs {
             for bar in run.from..=run.to {
-                all[run.part as usize][bar as usize] = Some(number);
+                all[run.part as usize][bar as usize] = Some((number, run.bars() >= LONG));
             }
         }
     }
     all
 }
 
-fn score(one: &Doing, busiest: usize, figure: bool, pitched: bool) -> f64 {
+fn score(one: &Doing, busiest: usize, less: f64, pitched: bool) -> f64 {
     if one.sounding == 0 || !pitched {
         return 0.0;
     }
     let top = one.on_top as f64 / one.sounding as f64;
     let variety = one.different as f64 / one.onsets.max(1) as f64;
     let activity = one.onsets as f64 / busiest as f64;
-    (top + variety.min(1.0) * 0.5 + activity * 0.3 - if figure { 0.5 } else { 0.0 }).max(0.01)
+    (top + variety.min(1.0) * 0.5 + activity * 0.3 - less).max(0.01)
 }
 
 /// What each part does in a bar.
