@@ -1,6 +1,6 @@
 //! Ratios, all taken in one run on one thread: a whole check against the bare parse of the same bytes, one
 //! keystroke, from the edit to the findings, against the whole check, a hover in a tune that was asked of before against the
-//! search for its harmonies, and the rules of metre alone, over tunes that
+//! search for its harmonies, and the rules of metre and of playing alone, over tunes that
 //! are read already, against the bare parse, and the naming of what sounds at every moment; the last two also over the imported scores (`target/imported`).
 //!
 //! `cargo bench -p recte-assist`. The text is `RECTE_BENCH`, by default every tune of the test corpus in one
@@ -56,8 +56,8 @@ fn whole_check(text: &str) -> Duration {
     start.elapsed()
 }
 
-/// The rules of metre over every tune, which is read before.
-fn metre_rules(document: &Document) -> Duration {
+/// The rules of one family over every tune, which is read before.
+fn rules_of(document: &Document, family: Family) -> Duration {
     let (config, around) = (Config::default(), Around::default());
     let tunes = || document.blocks().map(|(_, block)| block);
     tunes().for_each(|block| {
@@ -67,7 +67,7 @@ fn metre_rules(document: &Document) -> Duration {
     for block in tunes() {
         let context = Context::new(block, &config, &around);
         let mut found = Vec::new();
-        for rule in RULES.iter().filter(|rule| rule.family == Family::Metre) {
+        for rule in RULES.iter().filter(|rule| rule.family == family) {
             (rule.check)(&context, &mut found);
         }
         black_box(found);
@@ -115,9 +115,9 @@ fn imported(folder: &Path) -> String {
     text
 }
 
-fn metre_ratio(text: &str) -> f64 {
+fn family_ratio(text: &str, family: Family) -> f64 {
     let document = Document::new(text);
-    let rules = median(|| metre_rules(&document));
+    let rules = median(|| rules_of(&document, family));
     rules.as_secs_f64() / median(|| bare_parse(text)).as_secs_f64()
 }
 
@@ -175,11 +175,16 @@ fn main() {
         println!("{}: {} bytes", path.display(), text.len());
         println!("check / bare parse: {:.2}", whole.as_secs_f64() / parse.as_secs_f64());
         println!("keystroke / check:  1/{:.0}", whole.as_secs_f64() / key.as_secs_f64());
-        println!("metre rules / bare parse: {:.2}", metre_ratio(&text));
+        println!("metre rules / bare parse: {:.2}", family_ratio(&text, Family::Metre));
+        println!("rules of playing / bare parse: {:.2}", family_ratio(&text, Family::Idiom));
         println!("naming every moment / bare parse: {:.2}", naming_ratio(&text));
         let scores = imported(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/imported"));
         if !scores.is_empty() {
-            println!("metre rules, imported scores: {:.2}", metre_ratio(&scores));
+            println!("metre rules, imported scores: {:.2}", family_ratio(&scores, Family::Metre));
+            println!(
+                "rules of playing, imported scores: {:.2}",
+                family_ratio(&scores, Family::Idiom)
+            );
             println!("naming every moment, imported scores: {:.2}", naming_ratio(&scores));
             let (search, one) = hovers(&scores);
             let share = search.as_secs_f64() / one.as_secs_f64();

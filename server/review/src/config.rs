@@ -3,11 +3,12 @@
 use crate::finding::Severity;
 use crate::words::Words;
 use recte_theory::instruments::{Level, Roster};
+use recte_theory::playability::Figures;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Settings, the same in `recte.toml` and in an editor.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Config {
     /// Names of note values: american (quarter, eighth) or british (crotchet, quaver).
@@ -19,6 +20,8 @@ pub struct Config {
     /// The instruments: those of the table, and a user's own rows.
     #[serde(rename = "instrument")]
     pub roster: Roster,
+    /// How fast, how long and how far players go beyond what is comfortable.
+    pub playing: Figures,
     /// What becomes of each rule.
     pub rules: BTreeMap<String, RuleSetting>,
     /// What an editor shows between the signs of the text.

@@ -28,6 +28,17 @@ pub fn schema() -> Value {
         "type": "object",
         "properties": top,
         "additionalProperties": false,
+        "$defs": { "scale": {
+            "description": "Up to each ratio it is easy, awkward, hard; beyond the last it is impossible.",
+            "type": "object",
+            "properties": {
+                "easy": { "type": "number" },
+                "awkward": { "type": "number" },
+                "hard": { "type": "number" },
+            },
+            "required": ["easy", "awkward", "hard"],
+            "additionalProperties": false,
+        } },
     })
 }
 
@@ -90,6 +101,21 @@ fn property(key: &str) -> Option<Value> {
                 "additionalProperties": false,
             }))
         }
+        "playing" => {
+            let figures = serde_json::to_value(recte_theory::playability::Figures::default());
+            let one = |(name, value): (&String, &Value)| {
+                let (scale, number) =
+                    (json!({ "$ref": "#/$defs/scale" }), json!({ "type": "number" }));
+                (name.clone(), if value.is_object() { scale } else { number })
+            };
+            let all = figures.unwrap_or_default();
+            Some(json!({
+                "description": "How fast, how long and how far players go beyond what is comfortable.",
+                "type": "object",
+                "properties": all.as_object().into_iter().flatten().map(one).collect::<Map<_, _>>(),
+                "additionalProperties": false,
+            }))
+        }
         "texture" => {
             let limit =
                 |what: &str| json!({ "description": what, "type": "integer", "minimum": 0 });
@@ -130,6 +156,10 @@ mod tests {
             let words = one.map_or(&value["enum"], |(_, one)| &one["enum"]);
             let number = vec![json!(12)];
             for word in words.as_array().unwrap_or(&number) {
+                // A scale has three numbers.
+                let scale = json!({ "easy": 1, "awkward": 2, "hard": 3 });
+                let scaled = one.is_some_and(|(_, value)| value["$ref"].is_string());
+                let word = if scaled { &scale } else { word };
                 let inner = match one {
                     Some((name, _)) => json!({ name: word }),
                     None => word.clone(),

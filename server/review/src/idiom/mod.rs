@@ -83,7 +83,7 @@ impl<'a> Idiom<'a> {
                 }
             }
         }
-        Idiom { players, figures: Figures::default(), clock: OnceCell::new() }
+        Idiom { players, figures: config.playing, clock: OnceCell::new() }
     }
 
     /// The tempi of the tune.

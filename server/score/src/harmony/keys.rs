@@ -87,7 +87,7 @@ impl Local {
             (false, -1, [-3, 1])
             | (false, 2, [-3, -6] | [-3, -6, -2])
             | (false, 5, [-3, -6, -9])
-            | (false, -4 | -3 | -2, [4, 1]) => Some(BORROWED),
+            | (false, -4..=-2, [4, 1]) => Some(BORROWED),
             (_, -5, [4, 1]) => Some(NEAPOLITAN),
             _ => {
                 let next = next?;
@@ -182,7 +182,7 @@ pub(super) fn path(cells: &[Cell], stretches: &[Stretch], around: &[Around]) -> 
             }
             *cost += own * root / UNIT;
             let outside = foreign.iter().filter(|(name, _)| {
-                !key.has(*name) && !(chromatic.is_some() && stretch.chord.has(*name))
+                !(key.has(*name) || chromatic.is_some() && stretch.chord.has(*name))
             });
             *cost += outside.map(|(_, weight)| weight).sum::<i64>() * NAME_OUT_OF_KEY / 100;
             if let Some(before) = before {
