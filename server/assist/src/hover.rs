@@ -1,7 +1,10 @@
 //! What is under the cursor: the chord, the interval or the note, in plain words.
 
+mod player;
 mod rests;
 mod symbol;
+
+pub use player::hover_voice;
 
 use crate::harmony::{Harmonies, degree_of, heading, member, place_in_key, same_notes, spelled};
 use recte_notation::{BlockKind, Document};

@@ -24,7 +24,7 @@ pub use completion::{Completion, Offered, completion};
 pub use emend::{Emended, emend};
 pub use folding::{Fold, FoldKind, folds};
 pub use host::{Host, Located, Snapshot, check};
-pub use hover::{Hover, hover};
+pub use hover::{Hover, hover, hover_voice};
 pub use inlay::{Inlay, inlays};
 pub use layout::{LaidOut, layout_all, layout_lines, layout_typed};
 pub use respell::{NotProved, Offer, Passage, Respelled, Style, offers, respell};

@@ -6,7 +6,7 @@ use super::harmony::{completions, inlay_hints};
 use super::outline::{folding, outline};
 use super::state::State;
 use crate::includes::bring;
-use recte_assist::{Snapshot, hover, layout_all, layout_lines, layout_typed};
+use recte_assist::{Snapshot, hover, hover_voice, layout_all, layout_lines, layout_typed};
 use recte_notation::Document;
 use std::sync::Arc;
 use tokio::task::spawn_blocking;
@@ -174,7 +174,8 @@ impl LanguageServer for Backend {
         let hovered = self.ask(&place.text_document.uri, move |client, snapshot| {
             let rope = snapshot.document.rope();
             let offset = client.byte(rope, place.position);
-            let hover = hover(&snapshot.document, offset)?;
+            let hover = hover(&snapshot.document, offset);
+            let hover = hover.or_else(|| hover_voice(&snapshot, offset))?;
             let markup = MarkupContent { kind: MarkupKind::PlainText, value: hover.text };
             let range = Some(client.range(rope, &hover.range));
             Some(Hover { contents: HoverContents::Markup(markup), range })

@@ -151,8 +151,10 @@ impl Roster {
             wanted.iter().all(|word| name.split(' ').any(|own| own.starts_with(word)))
         };
         let fits = |i: &&Instrument| {
-            let mut names = [&i.id, &i.name].into_iter().chain(&i.names);
-            !wanted.is_empty() && names.any(|name| has(name))
+            // What stands in brackets after a name is no name.
+            let name = i.name.split(" (").next().unwrap_or_default();
+            let mut names = i.names.iter().map(String::as_str).chain([i.id.as_str(), name]);
+            !wanted.is_empty() && names.any(has)
         };
         self.instruments().iter().filter(fits).collect()
     }
