@@ -126,7 +126,7 @@ fn with_figure(block: &Block, place: &Place, group: u32) -> Option<Arc<Block>> {
     let tune = &block.lowered().tune;
     let mut edits = Vec::new();
     for at in 0..KEPT {
-        let voice = if at / group % 2 == 0 { place.voice } else { place.other };
+        let voice = if (at / group).is_multiple_of(2) { place.voice } else { place.other };
         let bar = place.from + at;
         edits.push(TextEdit { span: music(block, voice, bar)?, text: figure(tune, voice, bar)? });
     }
