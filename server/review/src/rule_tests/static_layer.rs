@@ -148,5 +148,5 @@ fn it_is_moved_into_reach() {
         text.replace("CGEG", "C,G,E,G,").replace("DGFG", "D,G,F,G,").replace("B,GDG", "B,,G,D,G,");
     let (title, after) = passed(&text);
     assert!(title.ends_with("to Flute (changes the music)"), "{title}");
-    assert!(after.contains("[V:1] z4|z4|z4|z4|cgeg|dgfg|cgeg|Bgdg|"), "{after}");
+    assert!(after.contains("[V:1] z4|z4|z4|z4|CGEG|DGFG|CGEG|B,GDG|"), "{after}");
 }
