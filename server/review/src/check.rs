@@ -4,7 +4,9 @@ use crate::around::Around;
 use crate::config::Config;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, FixKind, Severity};
+use crate::players::is_harp;
 use crate::proof::keep_proved;
+
 use crate::rule::{Family, RULES, find_rule};
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, BlockKind};
@@ -26,8 +28,22 @@ pub fn check_block(block: &Block, config: &Config, around: &Around) -> Checked {
     let context = Context::new(block, config, around);
     let mut checked = stand(&context, |_| true);
     keep_proved(&context, &mut checked.findings);
+    spare_harps(&context, &mut checked.findings);
     checked.findings.sort_by(|a, b| (a.span, a.rule).cmp(&(b.span, b.rule)));
     checked
+}
+
+/// How a harp is spelled its pedals decide: better names are offered there, and not taken unasked.
+fn spare_harps(context: &Context<'_>, findings: &mut [Finding]) {
+    let spelled = |finding: &&mut Finding| {
+        find_rule(finding.rule).is_some_and(|rule| rule.family == Family::Spelling)
+    };
+    for finding in findings.iter_mut().filter(spelled) {
+        let harp = |voice: u32| is_harp(context, voice as usize);
+        if finding.voice.is_some_and(harp) {
+            finding.fixes.iter_mut().for_each(|fix| fix.preferred = false);
+        }
+    }
 }
 
 /// What the rules of some families remark, their fixes not yet proved.

@@ -101,8 +101,8 @@ fn message(
         Obstacle::TooManyNotes { most } => {
             format!("The {name} sounds {most} notes at once; here are {}.", notes.len())
         }
-        Obstacle::TooManyHeld { most } => format!(
-            "A bow holds {most} notes; {} can be broken, loud and short, but not held so softly.",
+        Obstacle::TooManyHeld { .. } => format!(
+            "A bow holds two notes; {} can be broken, loud and short, but not held so softly.",
             chord()
         ),
         Obstacle::TooHigh { note } => {
@@ -123,10 +123,8 @@ fn message(
             chord()
         ),
         Obstacle::Reach { notes } => {
-            format!(
-                "{} lie further apart on the {name} than a hand reaches with ease.",
-                both(notes)?
-            )
+            let ease = if lies.verdict == Verdict::Impossible { "" } else { " with ease" };
+            format!("{} lie further apart on the {name} than a hand reaches{ease}.", both(notes)?)
         }
         Obstacle::TooManyFingers { fingers } => {
             format!("This chord takes {fingers} fingers on the {name}; players have four.")

@@ -61,7 +61,8 @@ pub(crate) fn tones(context: &Context<'_>, run: &[Stroke], reading: Reading) -> 
 /// Seconds in a sentence: "about 12 seconds".
 pub(crate) fn about(seconds: f64) -> String {
     if seconds < 10.0 {
-        format!("about {:.1} seconds", seconds).replace(".0 ", " ")
+        let text = format!("about {seconds:.1} seconds").replace(".0 ", " ");
+        if text == "about 1 seconds" { "about a second".to_owned() } else { text }
     } else {
         format!("about {:.0} seconds", seconds)
     }

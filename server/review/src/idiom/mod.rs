@@ -136,6 +136,13 @@ impl<'a> Player<'a> {
         strokes.get(after.checked_sub(1)?)
     }
 
+    /// Whether a voice is a left hand whose signs are a convention, and which nothing is asked of.
+    pub(crate) fn is_convention(&self, context: &Context<'_>, voice: usize) -> bool {
+        let clef = &context.tune.voices[voice].clef.name;
+        let left = self.instrument.left_hand.as_ref();
+        left.is_some_and(|hand| hand.check == "none" && hand.clef == *clef)
+    }
+
     /// The kindest of the answers that the readings of the text give.
     pub(crate) fn kindest<T>(
         &self,
@@ -165,13 +172,22 @@ pub(crate) fn name(instrument: &Instrument) -> String {
     if instrument.id == "cello" {
         return "cello".to_owned();
     }
-    let name = instrument.name.split(" (").next().unwrap_or_default();
+    let name = match instrument.name.split_once(" (") {
+        Some((before, rest)) => {
+            format!("{before}{}", rest.split_once(')').map_or("", |(_, after)| after))
+        }
+        None => instrument.name.clone(),
+    };
+    // "B-flat bass" keeps its capital.
+    if name.chars().nth(1) == Some('-') {
+        return name;
+    }
     let mut words = name.split(' ');
     let first = words.next().unwrap_or_default();
     // Names of peoples and places keep their capital.
     let proper = ["English", "Irish", "Scottish", "Northumbrian", "Great", "Anglo", "Wagner"];
     if proper.contains(&first) {
-        return name.to_owned();
+        return name;
     }
     let mut letters = name.chars();
     let first = letters.next().map(|c| c.to_lowercase().to_string()).unwrap_or_default();
@@ -207,8 +223,19 @@ fn shares(tune: &Tune, player: &Player<'_>, other: &Playing<'_>, voice: usize) -
         return false;
     }
     let last = player.staves.last().map_or(0, |staff| staff.voice);
-    let same_name = tune.voices[last].name == tune.voices[voice].name;
+    let same_name = whole(&tune.voices[last].name) == whole(&tune.voices[voice].name);
     last + 1 == voice && (same_name || braced(tune, last, voice))
+}
+
+/// A name without the hand it is for.
+fn whole(name: &str) -> String {
+    const HANDS: [&str; 10] =
+        ["rh", "lh", "r.h.", "l.h.", "right", "left", "hand", "(rh)", "(lh)", "upper"];
+    let hand = |word: &&str| {
+        let word = word.to_lowercase();
+        !HANDS.contains(&word.trim_matches(['(', ')', ','])) && word != "lower"
+    };
+    name.split_whitespace().filter(hand).collect::<Vec<_>>().join(" ")
 }
 
 /// Whether two voices stand in one brace.

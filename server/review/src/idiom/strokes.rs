@@ -2,7 +2,7 @@
 
 use super::Staff;
 use crate::context::Context;
-use recte_score::{Dynamic, Event, MarkPlace, Meaning, Tune, Voice};
+use recte_score::{Dynamic, Event, Mark, MarkPlace, Meaning, Tune, Voice};
 use recte_theory::Time;
 use std::ops::Range;
 
@@ -28,6 +28,8 @@ pub(crate) struct Stroke {
     pub(crate) trill: bool,
     pub(crate) harmonic: bool,
     pub(crate) broken: bool,
+    /// Whether a glissando begins here.
+    pub(crate) slides: bool,
     pub(crate) breath: bool,
     /// Whether a grace note stands before it.
     pub(crate) graced: bool,
@@ -82,6 +84,8 @@ struct Signs {
     slurred: Vec<bool>,
     syllables: Vec<bool>,
     states: Vec<State>,
+    /// Events at which a glissando is written.
+    slides: Vec<u32>,
 }
 
 /// What holds at an event.
@@ -114,7 +118,9 @@ impl Signs {
                 *sung = true;
             }
         }
-        Signs { slurred, syllables, states: states(voice) }
+        let written = |mark: &&Mark| mark.text.to_lowercase().contains("gliss");
+        let slides = voice.marks.iter().filter(written).map(|mark| mark.event).collect();
+        Signs { slurred, syllables, states: states(voice), slides }
     }
 
     fn stroke(&self, tune: &Tune, voice: usize, index: u32, event: &Event, graced: bool) -> Stroke {
@@ -136,6 +142,7 @@ impl Signs {
             trill: state.trill || state.trilling,
             harmonic: state.harmonic,
             broken: state.broken,
+            slides: self.slides.contains(&index),
             breath: state.breath,
             graced,
             dynamic: state.dynamic,

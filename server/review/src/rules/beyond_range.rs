@@ -55,7 +55,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
-use crate::idiom::{Player, Reading, Remark, level, tell};
+use crate::idiom::{Player, Reading, Remark, Stroke, level, tell};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
 use recte_score::players::knows;
@@ -75,6 +75,8 @@ pub(crate) const RULE: Rule = Rule {
 
 /// So far beyond what a level of players has, in semitones, a note that the instrument has still counts as there.
 const A_FOURTH: i32 = 5;
+/// Semitones between neighbours that tear a line apart.
+const FAR: i32 = 9;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for instruction in &context.tune.instructions {
@@ -122,6 +124,16 @@ enum Beyond {
     Above,
 }
 
+/// A note outside.
+struct Out {
+    beyond: Beyond,
+    verdict: Verdict,
+    /// The end of the range, as it sounds.
+    limit: Pitch,
+    /// The same as it would be typed here.
+    typed: Pitch,
+}
+
 /// A voice whose instrument is known.
 struct Part<'a> {
     context: &'a Context<'a>,
@@ -139,13 +151,19 @@ impl<'a> Part<'a> {
 
     fn remarks(&self) -> Vec<Remark<'a>> {
         let mut remarks = Vec::new();
-        for stroke in self.player.strokes(self.context).iter().filter(|stroke| !stroke.harmonic) {
+        let strokes = self.player.strokes(self.context);
+        for (place, stroke) in strokes.iter().enumerate().filter(|(_, stroke)| !stroke.harmonic) {
+            if self.player.is_convention(self.context, stroke.voice) {
+                continue;
+            }
             let voice = &self.context.tune.voices[stroke.voice];
             for note in &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize] {
                 if !note.tied_in
-                    && let Some((beyond, verdict)) = self.beyond(note)
+                    && let Some(out) = self.beyond(note)
                 {
-                    remarks.push(self.remark(stroke.voice, note, beyond, verdict));
+                    let near = [place.checked_sub(1), Some(place + 1)];
+                    let near = near.map(|at| at.and_then(|at| strokes.get(at)));
+                    remarks.push(self.remark(stroke, note, out, near));
                 }
             }
         }
@@ -153,63 +171,81 @@ impl<'a> Part<'a> {
     }
 
     /// Where a note lies outside, and how badly: for the kindest reading of the text.
-    fn beyond(&self, note: &Note) -> Option<(Beyond, Verdict)> {
-        let judge = |reading: Reading| self.beyond_in(reading.sounding(note));
-        let verdict = |found: &Option<(Beyond, Verdict)>| found.map_or(Verdict::Easy, |(_, v)| v);
+    fn beyond(&self, note: &Note) -> Option<Out> {
+        let judge = |reading: Reading| self.beyond_in(reading, note);
+        let verdict = |found: &Option<Out>| found.as_ref().map_or(Verdict::Easy, |out| out.verdict);
         self.player.kindest(self.context, judge, verdict)
     }
 
-    fn beyond_in(&self, sounding: Pitch) -> Option<(Beyond, Verdict)> {
+    fn beyond_in(&self, reading: Reading, note: &Note) -> Option<Out> {
+        let sounding = reading.sounding(note);
         let (lowest, highest) = (self.range.sounding_min, self.range.sounding_max);
-        let (beyond, distance) = if sounding.midi() < lowest.midi() {
-            (Beyond::Below, lowest.midi() - sounding.midi())
+        let (beyond, distance, limit) = if sounding.midi() < lowest.midi() {
+            (Beyond::Below, lowest.midi() - sounding.midi(), lowest)
         } else if sounding.midi() > highest.midi() {
-            (Beyond::Above, sounding.midi() - highest.midi())
+            (Beyond::Above, sounding.midi() - highest.midi(), highest)
         } else {
             return None;
         };
         let there = self.instrument.range(Level::Professional)?.contains_sounding(sounding);
         let hard = there && distance <= A_FOURTH;
-        Some((beyond, if hard { Verdict::Hard } else { Verdict::Impossible }))
+        let verdict = if hard { Verdict::Hard } else { Verdict::Impossible };
+        // As the text is typed: as far from this note's letter as the limit is from its sound.
+        let steps = note.written.steps() - sounding.steps();
+        let typed = limit.transposed(steps, note.written.midi() - sounding.midi());
+        Some(Out { beyond, verdict, limit, typed })
     }
 
-    fn remark(&self, voice: usize, note: &'a Note, beyond: Beyond, verdict: Verdict) -> Remark<'a> {
-        let typed = &self.context.tune.voices[voice];
-        let (side, end, sounding, written) = match beyond {
-            Beyond::Below => ("Below", "lowest", self.range.sounding_min, self.range.written_min),
-            Beyond::Above => ("Above", "highest", self.range.sounding_max, self.range.written_max),
+    fn remark(
+        &self,
+        stroke: &Stroke,
+        note: &'a Note,
+        out: Out,
+        near: [Option<&Stroke>; 2],
+    ) -> Remark<'a> {
+        let (side, end) = match out.beyond {
+            Beyond::Below => ("Below", "lowest"),
+            Beyond::Above => ("Above", "highest"),
         };
-        let strings = self.instrument.family == Section::Strings && beyond == Beyond::Below;
+        let family = self.instrument.family;
+        let strings = family == Section::Strings && out.beyond == Beyond::Below;
         let thing = if strings { "string" } else { "note" };
-        let limit = if typed.transposes || typed.clef.octaves != 0 {
-            format!("{}, sounding {}", plain(written), plain(sounding))
+        let limit = if out.typed.midi() == out.limit.midi() {
+            plain(out.limit)
         } else {
-            plain(sounding)
+            format!("{}, sounding {}", plain(out.typed), plain(out.limit))
         };
         let who = match self.player.level {
             Level::Professional => "",
             Level::Advanced => " for advanced players",
             Level::School => " for school players",
         };
-        let strain = matches!(self.instrument.family, Section::Voice | Section::Brass);
-        let care = beyond == Beyond::Above && strain;
-        let player = if self.instrument.family == Section::Voice { "voice" } else { "instrument" };
+        let strain = matches!(family, Section::Voice | Section::Brass);
+        let care = out.beyond == Beyond::Above && strain;
+        let (part, person) = match family {
+            Section::Voice => ("voice", "singer"),
+            _ => ("instrument", "player"),
+        };
         let name = self.player.name();
         let place = format!("{side} the {name}'s {end} {thing}{who} ({limit})");
-        let closing = if care { "; nobody should strain for it, so ask the player." } else { "." };
+        let closing = match care {
+            true => format!("; nobody should strain for it, so ask the {person}."),
+            false => ".".to_owned(),
+        };
         let spared = if care { "nobody should strain for it: " } else { "" };
         let often = format!(
-            "{place} once more; {spared}is the part meant for another {player}, or another octave?"
+            "{place} once more; {spared}is the part meant for another {part}, or another octave?"
         );
         Remark {
             often: Some(often),
-            kind: beyond as u8,
-            fixes: self.octave(note, beyond).into_iter().collect(),
-            ..Remark::new(voice, note, verdict, format!("{place}{closing}"))
+            kind: out.beyond as u8,
+            fixes: self.octave(note, out.beyond, near).into_iter().collect(),
+            ..Remark::new(stroke.voice, note, out.verdict, format!("{place}{closing}"))
         }
     }
 
-    fn octave(&self, note: &Note, beyond: Beyond) -> Option<Fix> {
+    /// The note an octave nearer, where that tears no line apart.
+    fn octave(&self, note: &Note, beyond: Beyond, near: [Option<&Stroke>; 2]) -> Option<Fix> {
         // A note of a tie is moved with its other half, or not at all.
         if note.tied_out {
             return None;
@@ -221,6 +257,20 @@ impl<'a> Part<'a> {
             ..*note
         };
         self.beyond(&moved).is_none().then_some(())?;
+        let torn = near.into_iter().flatten().any(|other| {
+            let voice = &self.context.tune.voices[other.voice];
+            let (Some(other), Some(event)) = (
+                voice.notes.get(other.notes.start as usize),
+                voice.events.get(other.event as usize),
+            ) else {
+                return false;
+            };
+            let far = (other.pitch.midi() - moved.pitch.midi()).abs() > FAR;
+            far && event.bar.abs_diff(voice.events[note.event as usize].bar) <= 1
+        });
+        if torn {
+            return None;
+        }
         let typed = moved.written.shifted_octaves(-note.octave_shift);
         let text = pitch_text(typed, note.accidental.is_some());
         let title = format!("Write it an octave {word} (changes the music)");

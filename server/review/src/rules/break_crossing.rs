@@ -103,9 +103,10 @@ fn bad_trill<'a>(
     };
     let verdict = player.kindest(context, judge, |verdict| *verdict);
     let message = format!(
-        "A trill from {} to {} hardly goes on the {}.",
+        "A trill from {} to {} {} on the {}.",
         note.written.name.words(),
         upper.name.words(),
+        if verdict == Verdict::Impossible { "does not go" } else { "hardly goes" },
         player.name()
     );
     (verdict >= Verdict::Awkward).then(|| Remark {

@@ -38,6 +38,7 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::idiom::lines::{about, runs, tones};
 use crate::idiom::{Player, Remark, Stroke, tell};
 use crate::rule::{Family, Rule};
+use crate::words::and_texts;
 use recte_notation::write::TextEdit;
 use recte_score::Span;
 use recte_score::players::Players;
@@ -96,7 +97,8 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, slur: &[Stroke]) -> Op
     } else {
         format!("{what} lasts {long}; one bow lasts {has} here, and will change where it must.")
     };
-    let fix = (spent.verdict >= Verdict::Hard).then(|| breathe(context, player, slur)).flatten();
+    let fix = (spent.verdict >= Verdict::Hard).then(|| breathe(context, player, slur, spent.share));
+    let fix = fix.flatten();
     Some(Remark {
         to: Some(last.event),
         again: "So long".to_owned(),
@@ -105,28 +107,50 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, slur: &[Stroke]) -> Op
     })
 }
 
-/// A sign to breathe at the bar line nearest to the middle, if the player breathes.
-fn breathe(context: &Context<'_>, player: &Player<'_>, slur: &[Stroke]) -> Option<Fix> {
+/// Signs to breathe at bar lines, as many as are needed and as evenly as they come, if the player breathes.
+fn breathe(
+    context: &Context<'_>,
+    player: &Player<'_>,
+    slur: &[Stroke],
+    breaths: f64,
+) -> Option<Fix> {
     player.instrument.breath_seconds?;
     let (first, last) = (slur.first()?, slur.last()?);
-    let middle = first.onset + (last.end - first.onset) / Time::new(2, 1);
-    let away = |stroke: &Stroke| {
-        if stroke.onset > middle { stroke.onset - middle } else { middle - stroke.onset }
-    };
-    let starts = slur.iter().skip(1).filter(|stroke| {
-        let bar = context.tune.bars.get(stroke.bar as usize);
-        bar.is_some_and(|bar| bar.start == stroke.onset)
-    });
-    let after = starts.min_by_key(|stroke| away(stroke))?;
-    let before = after.event.checked_sub(1)?;
-    let voice = &context.tune.voices[after.voice];
-    let place = voice.events.get(before as usize)?.full.start;
-    let span = Span { start: place, end: place };
-    let bar = context.tune.bar_number(after.bar);
-    context.suggestion(
-        format!("Breathe before bar {bar} (changes how it is played)"),
-        vec![TextEdit { span, text: "!breath!".to_owned() }],
-    )
+    let places = (breaths.ceil() as i64 - 1).max(1);
+    let lines: Vec<&Stroke> = slur.iter().skip(1).filter(|s| begins_bar(context, s)).collect();
+    let mut chosen: Vec<&Stroke> = Vec::new();
+    for place in 1..=places {
+        let share = Time::new(place, places + 1);
+        let wanted = first.onset + (last.end - first.onset) * share;
+        let away = |stroke: &&&Stroke| {
+            if stroke.onset > wanted { stroke.onset - wanted } else { wanted - stroke.onset }
+        };
+        let nearest = lines.iter().min_by_key(away)?;
+        if !chosen.iter().any(|other| other.event == nearest.event) {
+            chosen.push(nearest);
+        }
+    }
+    if (chosen.len() as i64) < places {
+        return None;
+    }
+    let voice = &context.tune.voices[first.voice];
+    let mut edits = Vec::new();
+    let mut bars = Vec::new();
+    for after in chosen {
+        let before = after.event.checked_sub(1)?;
+        let place = voice.events.get(before as usize)?.full.start;
+        let span = Span { start: place, end: place };
+        edits.push(TextEdit { span, text: "!breath!".to_owned() });
+        bars.push(context.tune.bar_number(after.bar).to_string());
+    }
+    let word = if bars.len() == 1 { "bar" } else { "bars" };
+    let title = format!("Breathe before {word} {} (changes how it is played)", and_texts(&bars));
+    context.suggestion(title, edits)
+}
+
+fn begins_bar(context: &Context<'_>, stroke: &Stroke) -> bool {
+    let bar = context.tune.bars.get(stroke.bar as usize);
+    bar.is_some_and(|bar| bar.start == stroke.onset)
 }
 
 #[cfg(test)]
@@ -157,6 +181,6 @@ mod tests {
         let text = "X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nV:1 name=Oboe\n!f!(c4|d4|e4|f4|g4|a4|g4|f4|e4|d4)|\n";
         let found = findings_of("breath", text);
         let fix = found.first().and_then(|finding| finding.fixes.first()).unwrap();
-        assert_eq!(fix.title, "Breathe before bar 6 (changes how it is played)");
+        assert_eq!(fix.title, "Breathe before bars 3, 5, 7 and 9 (changes how it is played)");
     }
 }

@@ -52,49 +52,67 @@ const APART: f64 = 60.0;
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for player in &context.idiom().players {
         if !player.instrument.drums.is_empty() {
-            let remark = remark(context, player);
-            tell(context, "drum-tuning", remark.into_iter().collect(), findings);
+            tell(context, "drum-tuning", remarks(context, player), findings);
         }
     }
 }
 
-/// The worst that the drums of one player meet.
-fn remark<'a>(context: &Context<'a>, player: &Player<'_>) -> Option<Remark<'a>> {
-    let strokes = player.strokes(context);
-    let judge = |reading: Reading| judged(context, player, strokes, reading);
-    let verdict = |found: &Option<Drumming>| found.as_ref().map_or(Verdict::Easy, |d| d.verdict);
-    let found = player.kindest(context, judge, verdict)?;
-    let set = usual(player.instrument, player.level).len();
-    let (stroke, message) = match found.obstacle? {
+/// Strokes for which there is no drum are told of and left out, until what is left can be tuned or not.
+const MOST: usize = 8;
+
+fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Remark<'a>> {
+    let mut strokes = player.strokes(context).to_vec();
+    let mut remarks = Vec::new();
+    for _ in 0..MOST {
+        let judge = |reading: Reading| judged(context, player, &strokes, reading);
+        let verdict =
+            |found: &Option<Drumming>| found.as_ref().map_or(Verdict::Easy, |d| d.verdict);
+        let Some(found) = player.kindest(context, judge, verdict) else { break };
+        let Some(obstacle) = found.obstacle.filter(|_| found.verdict >= Verdict::Awkward) else {
+            break;
+        };
+        let (place, kind, message) = worded(player, obstacle);
+        let Some(stroke) = strokes.get(place) else { break };
+        let beyond = player.first_note(context, stroke).is_some_and(|note| {
+            let range = player.instrument.range(player.level);
+            range.is_some_and(|range| !range.contains_sounding(note.pitch))
+        });
         // Notes beyond all drums are beyond the instrument, and told of there.
-        DrumObstacle::NoDrum { stroke, note } => {
-            let note = player.first_note(context, strokes.get(stroke)?)?.pitch.midi() + note as i32;
-            let range = player.instrument.range(player.level)?;
-            if note < range.sounding_min.midi() || note > range.sounding_max.midi() {
-                return None;
-            }
-            (stroke, format!("None of the usual {set} drums holds this note."))
+        if let Some(note) = player.first_note(context, stroke).filter(|_| !beyond) {
+            let again = "So".to_owned();
+            let remark = Remark::new(stroke.voice, note, found.verdict, message);
+            remarks.push(Remark { kind, again, ..remark });
+        }
+        if matches!(obstacle, DrumObstacle::Retuning { .. }) {
+            break;
+        }
+        strokes.remove(place);
+    }
+    remarks.sort_by_key(|remark| (remark.voice, remark.note.event));
+    remarks
+}
+
+/// At which stroke, which kind of trouble, and the sentence.
+fn worded(player: &Player<'_>, obstacle: DrumObstacle) -> (usize, u8, String) {
+    let set = usual(player.instrument, player.level).len();
+    match obstacle {
+        DrumObstacle::NoDrum { stroke, .. } => {
+            (stroke, 0, format!("None of the usual {set} drums holds this note."))
         }
         DrumObstacle::Slack { stroke, .. } => {
-            (stroke, "The largest drum holds this note only slack.".to_owned())
+            (stroke, 1, "The largest drum holds this note only slack.".to_owned())
         }
         DrumObstacle::OneDrum { stroke } => {
-            (stroke, "These notes would need one drum at the same time.".to_owned())
+            (stroke, 2, "These notes would need one drum at the same time.".to_owned())
         }
         DrumObstacle::Retuning { stroke, seconds } => {
             let time = crate::idiom::lines::about(seconds);
-            (
-                stroke,
-                format!(
-                    "For this note a drum has to be tuned in {time}; two are wanted, and five to be sure."
-                ),
-            )
+            let message = format!(
+                "For this note a drum has to be tuned in {time}; two are wanted, and five to be sure."
+            );
+            (stroke, 3, message)
         }
-    };
-    let stroke = strokes.get(stroke)?;
-    let note = player.first_note(context, stroke)?;
-    (found.verdict >= Verdict::Awkward)
-        .then(|| Remark::new(stroke.voice, note, found.verdict, message))
+    }
 }
 
 fn judged(

@@ -100,8 +100,11 @@ fn remark<'a>(
     let concern = found.concern?;
     let note = player.first_note(context, stroke)?;
     let (name, register) = (player.name(), &found.register.label);
-    let strain = matches!(player.instrument.family, Section::Voice | Section::Brass);
-    let care = if strain && concern == Concern::Extreme { "; spare the player" } else { "" };
+    let care = match player.instrument.family {
+        Section::Voice => "; spare the singer",
+        Section::Brass => "; spare the player",
+        _ => "",
+    };
     let message = match concern {
         Concern::NotSoft => format!(
             "{} lies in the {name}'s {register} register, which hardly speaks softly.",
@@ -112,7 +115,7 @@ fn remark<'a>(
             note.written.name.words()
         ),
         _ => format!(
-            "{} lies in the {name}'s {register} register, which is extreme{care}.",
+            "{} lies at the end of what the {name} has ({register} register){care}.",
             note.written.name.words()
         ),
     };

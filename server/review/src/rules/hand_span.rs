@@ -39,12 +39,14 @@ use crate::context::Context;
 use crate::finding::{Finding, Fix, Severity};
 use crate::idiom::{Held, Moment, Player, Reading, Remark, tell};
 use crate::rule::{Family, Rule};
-use crate::words::and_texts;
+use crate::words::{and_texts, counted};
 use recte_notation::write::TextEdit;
 use recte_score::Note;
 use recte_theory::Pitch;
+use recte_theory::instruments::{Family as Section, Instrument};
 use recte_theory::playability::Verdict;
 use recte_theory::playability::hands::{Grip, HandObstacle, two_feet, two_hands};
+use recte_theory::playability::mallets::{MalletObstacle, mallets};
 use std::collections::HashMap;
 
 pub(crate) const RULE: Rule = Rule {
@@ -93,7 +95,8 @@ impl<'c, 'a> Chord<'c, 'a> {
         player: &'c Player<'a>,
         moment: &Moment,
     ) -> Option<Chord<'c, 'a>> {
-        let struck: Vec<Held> = moment.notes.iter().filter(|held| held.struck).copied().collect();
+        let asked = |held: &&Held| held.struck && !player.is_convention(context, held.voice);
+        let struck: Vec<Held> = moment.notes.iter().filter(asked).copied().collect();
         let note = |held: &Held| &context.tune.voices[held.voice].notes[held.note as usize];
         let notes: Vec<&'a Note> = struck.iter().map(note).collect();
         // Within an octave and five notes there is nothing to ask.
@@ -114,6 +117,9 @@ impl<'c, 'a> Chord<'c, 'a> {
     fn grip(&self, reading: Reading) -> Grip {
         let sounding: Vec<Pitch> = self.notes.iter().map(|note| reading.sounding(note)).collect();
         let (instrument, level) = (self.player.instrument, self.player.level);
+        if instrument.family == Section::Percussion {
+            return under_mallets(instrument, &sounding);
+        }
         let hands = |notes: &[Pitch]| two_hands(instrument, notes, level);
         let nothing = Grip { verdict: Verdict::Easy, left: 0, obstacle: None };
         let all = hands(&sounding).unwrap_or(nothing);
@@ -137,7 +143,17 @@ impl<'c, 'a> Chord<'c, 'a> {
             let names = notes.iter().map(|note| plain(note.written)).collect::<Vec<_>>();
             and_texts(&names)
         };
+        let percussion = self.player.instrument.family == Section::Percussion;
         let message = match grip.obstacle? {
+            HandObstacle::TooManyNotes { most, .. } if percussion => format!(
+                "{} are more notes than the {name} has mallets for: {}.",
+                called(&self.notes),
+                counted(most).to_lowercase()
+            ),
+            HandObstacle::Span { .. } if percussion => format!(
+                "Two mallets in each hand do not reach {} on the {name} together.",
+                called(&self.notes),
+            ),
             HandObstacle::TooManyNotes { most, .. } => format!(
                 "{} are more notes than two hands on the {name} take, at {most} a hand.",
                 called(&self.notes),
@@ -187,6 +203,24 @@ impl<'c, 'a> Chord<'c, 'a> {
             format!("Leave out {}, which is doubled (changes the music)", plain(note.written));
         self.context.suggestion(title, vec![TextEdit { span: note.span, text: String::new() }])
     }
+}
+
+/// How bars are struck with mallets, told as a grip: two mallets a hand.
+fn under_mallets(instrument: &Instrument, sounding: &[Pitch]) -> Grip {
+    let nothing = Grip { verdict: Verdict::Easy, left: 0, obstacle: None };
+    let Some(struck) = mallets(instrument, sounding, None) else { return nothing };
+    let obstacle = match struck.obstacle {
+        Some(MalletObstacle::TooManyNotes { mallets: most }) => {
+            Some(HandObstacle::TooManyNotes { notes: sounding.len(), most })
+        }
+        Some(MalletObstacle::Span { semitones }) => {
+            Some(HandObstacle::Span { semitones, reach: semitones })
+        }
+        // Players with four mallets are found.
+        Some(MalletObstacle::ManyMallets) | None => None,
+    };
+    let verdict = if obstacle.is_some() { struck.verdict } else { Verdict::Easy };
+    Grip { verdict, left: struck.left, obstacle }
 }
 
 /// "C2", "F♯3".

@@ -5,7 +5,7 @@
 //! (`clef=treble+8`: the 8 over the clef).
 //!
 //! Told of where eight notes in a row, or more, have three ledger lines or more on the same side (five, where only an octave sign
-//! would help), and another clef that players of the instrument read leaves none of them with more than one. A
+//! would help), and another clef that players of the instrument read leaves them with one, or with three fewer. A
 //! hint: some players would rather have the lines.
 //!
 //! What to do: change the clef for the passage and back after it. The fix changes no sound.
@@ -152,7 +152,9 @@ fn passage<'a>(
     let note = notes(voice, first).first()?;
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));
     let span = (first.event, last.event);
-    let (message, fix) = match better.filter(|(lines, ..)| *lines <= FEW) {
+    let here = most(named(&clef.name), 0)?;
+    let helps = |lines: i32| lines <= FEW || lines <= FEW + 1 && here - lines >= MANY;
+    let (message, fix) = match better.filter(|(lines, ..)| helps(*lines)) {
         Some((_, other, octaves)) => {
             let message = format!(
                 "The {} reads this far outside the {} staff ({bars}); {} clef holds it.",

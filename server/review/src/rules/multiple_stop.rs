@@ -70,7 +70,7 @@ mod tests {
         );
         let wide = "E2 and E3 lie further apart on the cello than a hand reaches with ease.";
         assert_eq!(said("Cello", "[E,,E,]|"), [wide]);
-        let held = "A bow holds 2 notes; G3, D4 and B4 can be broken, loud and short, but not held so softly.";
+        let held = "A bow holds two notes; G3, D4 and B4 can be broken, loud and short, but not held so softly.";
         assert_eq!(said("Violin", "!p![G,DB]4|"), [held]);
     }
 

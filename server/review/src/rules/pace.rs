@@ -70,6 +70,10 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             a.end - a.onset == b.end - b.onset && a.plucked == b.plucked && !a.tremolo && !b.tremolo
         };
         for run in runs(player.strokes(context), same_length).filter(|run| run.len() >= RUN) {
+            // A glissando is as quick as it is.
+            if run.iter().any(|stroke| stroke.slides) {
+                continue;
+            }
             let Some(length) = seconds(context, run).map(|seconds| seconds.most) else { continue };
             if length < SECONDS || (run.len() as f64) < SLOW * length {
                 continue;
@@ -91,14 +95,22 @@ struct Run<'c, 'a> {
     slurs: bool,
 }
 
-impl<'a> Run<'_, 'a> {
+/// One way in which a run could be too fast: some of its strokes, and how many a second.
+struct Way<'s> {
+    manner: Manner,
+    part: &'s [Stroke],
+    rate: f64,
+    pace: Pace,
+}
+
+impl<'c, 'a> Run<'c, 'a> {
     fn remark(&self) -> Option<Remark<'a>> {
-        let (manner, found, rate) =
-            self.ways().into_iter().max_by(|a, b| a.1.verdict.cmp(&b.1.verdict))?;
-        if found.verdict < Verdict::Awkward {
+        let ways = self.ways().into_iter();
+        let Way { manner, part, rate, pace } = ways.max_by_key(|way| way.pace.verdict)?;
+        if pace.verdict < Verdict::Awkward {
             return None;
         }
-        let (first, last) = (self.run.first()?, self.run.last()?);
+        let (first, last) = (part.first()?, part.last()?);
         let note = self.player.first_note(self.context, first)?;
         let what = match manner {
             Manner::Slurred | Manner::Plain => "notes",
@@ -111,58 +123,53 @@ impl<'a> Run<'_, 'a> {
                 _ => "strokes",
             },
         };
-        let name = self.player.name();
-        let message = format!(
-            "{} {what} a second here; about {} are comfortable on the {name}.",
-            number(rate),
-            number(found.limit)
-        );
-        let message = if self.player.instrument.family == Section::Voice {
-            message.replace(&format!("on the {name}"), &format!("for a {name}"))
-        } else {
-            message
+        let on = match self.player.instrument.family {
+            Section::Voice => "for a",
+            _ => "on the",
         };
+        let message = format!(
+            "{} {what} a second here; about {} are comfortable {on} {}.",
+            number(rate),
+            number(pace.limit),
+            self.player.name()
+        );
         Some(Remark {
             to: Some(last.event),
             again: "As fast".to_owned(),
-            ..Remark::new(first.voice, note, found.verdict, message)
+            ..Remark::new(first.voice, note, pace.verdict, message)
         })
     }
 
-    /// The ways in which the run could be too fast, with the verdict on each and its notes a second.
-    fn ways(&self) -> Vec<(Manner, Pace, f64)> {
-        let rate = self.run.len() as f64 / self.length;
-        let first = &self.run[0];
-        let winds = matches!(
-            self.player.instrument.family,
-            Section::Woodwind | Section::Brass | Section::Strings
-        );
-        let sung = self.player.instrument.family == Section::Voice;
-        let syllables = self.run.iter().filter(|stroke| stroke.syllable).count();
-        let attacks = self.run.iter().filter(|stroke| !stroke.slurred).count();
+    /// The ways in which the run could be too fast.
+    fn ways(&self) -> Vec<Way<'c>> {
+        let run = self.run;
+        let rate = run.len() as f64 / self.length;
+        let share = |count: usize| rate * count as f64 / run.len() as f64;
+        let family = self.player.instrument.family;
+        let all = |_: &Stroke| true;
+        let attacked = |stroke: &Stroke| !stroke.slurred;
+        let attacks = run.iter().filter(|stroke| attacked(stroke)).count();
         let mut ways = Vec::new();
-        if first.plucked {
-            ways.extend(self.way(Manner::Plucked, rate, |_| true));
-        } else if sung {
-            let share = rate * syllables as f64 / self.run.len() as f64;
-            ways.extend(self.way(Manner::Slurred, rate, |_| true));
-            ways.extend(self.way(Manner::Syllables, share, |_| true));
-        } else if winds {
-            ways.extend(self.way(Manner::Slurred, rate, |_| true));
-            if self.slurs && attacks >= RUN {
-                let share = rate * attacks as f64 / self.run.len() as f64;
-                ways.extend(self.way(Manner::Detached, share, |stroke| !stroke.slurred));
+        match family {
+            _ if run[0].plucked => ways.extend(self.way(Manner::Plucked, run, rate, all)),
+            Section::Voice => {
+                let syllables = run.iter().filter(|stroke| stroke.syllable).count();
+                ways.extend(self.way(Manner::Slurred, run, rate, all));
+                ways.extend(self.way(Manner::Syllables, run, share(syllables), all));
             }
-            // Those that no slur joins, within a run that has slurs too.
-            let joined = |a: &Stroke, b: &Stroke| a.slurred == b.slurred;
-            let longest = self.run.chunk_by(joined).filter(|part| !part[0].slurred);
-            let longest = longest.max_by_key(|part| part.len()).filter(|part| part.len() >= RUN);
-            if let Some(part) = longest.filter(|part| self.slurs && part.len() < self.run.len()) {
-                let events = part[0].event..=part[part.len() - 1].event;
-                ways.extend(self.way(Manner::Detached, rate, |s| events.contains(&s.event)));
+            Section::Woodwind | Section::Brass | Section::Strings => {
+                ways.extend(self.way(Manner::Slurred, run, rate, all));
+                // Those that no slur joins, within a run that may have slurs too.
+                let alike = |a: &Stroke, b: &Stroke| a.slurred == b.slurred;
+                let apart = run.chunk_by(alike).filter(|part| attacked(&part[0]));
+                let longest = apart.max_by_key(|part| part.len());
+                if self.slurs && attacks >= RUN {
+                    ways.extend(self.way(Manner::Detached, run, share(attacks), attacked));
+                    let part = longest.filter(|part| part.len() >= RUN);
+                    ways.extend(part.and_then(|p| self.way(Manner::Detached, p, rate, all)));
+                }
             }
-        } else {
-            ways.extend(self.way(Manner::Plain, rate, |_| true));
+            _ => ways.extend(self.way(Manner::Plain, run, rate, all)),
         }
         ways
     }
@@ -170,20 +177,22 @@ impl<'a> Run<'_, 'a> {
     fn way(
         &self,
         manner: Manner,
-        per_second: f64,
+        part: &'c [Stroke],
+        rate: f64,
         counts: impl Fn(&Stroke) -> bool,
-    ) -> Option<(Manner, Pace, f64)> {
+    ) -> Option<Way<'c>> {
         let judge = |reading: Reading| {
-            let strokes = self.run.iter().filter(|stroke| counts(stroke));
+            let strokes = part.iter().filter(|stroke| counts(stroke));
             let notes: Vec<Vec<Pitch>> =
                 strokes.map(|stroke| sounding(self.context, stroke, reading)).collect();
             let chords: Vec<&[Pitch]> = notes.iter().map(Vec::as_slice).collect();
-            let passage = Passage { chords: &chords, per_second, manner };
+            let passage = Passage { chords: &chords, per_second: rate, manner };
             let player = self.player;
             pace(player.instrument, player.level, &passage, &self.context.idiom().figures)
         };
         let verdict = |found: &Option<Pace>| found.map_or(Verdict::Easy, |pace| pace.verdict);
-        self.player.kindest(self.context, judge, verdict).map(|pace| (manner, pace, per_second))
+        let pace = self.player.kindest(self.context, judge, verdict)?;
+        Some(Way { manner, part, rate, pace })
     }
 }
 

@@ -65,11 +65,16 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let moments = moments(context, player);
         let mut remarks = Vec::new();
         for bar in moments.chunk_by(|a, b| a.bar == b.bar) {
-            let mut together = bar.iter().filter_map(|moment| clash(context, player, moment));
-            match together.next() {
-                Some(first) => remarks.extend(std::iter::once(first).chain(together)),
-                None => remarks.extend(busy(context, player, bar)),
+            let together = bar.iter().filter_map(|moment| clash(context, player, moment));
+            let mut together: Vec<Remark<'_>> = together.collect();
+            // Each has its own way out.
+            for (kind, remark) in (2..).zip(&mut together) {
+                remark.kind = kind;
             }
+            if together.is_empty() {
+                together.extend(busy(context, player, bar));
+            }
+            remarks.extend(together);
         }
         tell(context, "pedal-changes", remarks, findings);
     }
@@ -121,11 +126,21 @@ fn clash<'a>(
     player: &Player<'_>,
     moment: &Plucked<'a>,
 ) -> Option<Remark<'a>> {
-    if moment.notes.len() < 2 {
-        return None;
-    }
     let found = judged(player, std::slice::from_ref(moment))?;
-    let Clash::OneLetter { notes, .. } = found.written.clash? else { return None };
+    let notes = match found.written.clash? {
+        Clash::OneLetter { notes, .. } => notes,
+        Clash::NoString { note, .. } if moment.notes[note].name.alter.abs() > 1 => {
+            let (voice, _, typed) = moment.at[note];
+            let message = format!("No pedal of the harp gives {}.", typed.written.name.words());
+            return Some(Remark {
+                fixes: respelled(context, std::slice::from_ref(moment), &found)
+                    .into_iter()
+                    .collect(),
+                ..Remark::new(voice, typed, Verdict::Impossible, message)
+            });
+        }
+        _ => return None,
+    };
     let names = notes.map(|note| moment.notes[note].name.words());
     let (voice, _, note) = moment.at[notes[1]];
     let way_out = if found.respelled.is_some() {
@@ -156,8 +171,14 @@ fn busy<'a>(context: &Context<'a>, player: &Player<'_>, bar: &[Plucked<'a>]) -> 
         Some(fewer) => format!("; under other names there would be {fewer}"),
         None => String::new(),
     };
+    let often = match moves {
+        1 => "once".to_owned(),
+        2 => "twice".to_owned(),
+        moves => format!("{moves} times"),
+    };
+    let within = crate::idiom::lines::about(bar[bar.len() - 1].seconds - bar[0].seconds);
     let message = format!(
-        "As spelled, bar {} moves the harp's pedals {moves} times{fewer}.",
+        "As spelled, bar {} moves the harp's pedals {often} in {within}, and the feet make two a second with ease{fewer}.",
         context.tune.bar_number(bar[0].bar)
     );
     let to = bar.last()?.at.last().map(|(_, _, note)| note.event);
@@ -213,8 +234,7 @@ mod tests {
     fn a_bar_full_of_pedals() {
         let text = harp("C/4^C/4=C/4^C/4=C/4^C/4=C/4^C/4z2|");
         let said = messages_of("pedal-changes", &text);
-        let busy =
-            "As spelled, bar 1 moves the harp's pedals 7 times; under other names none would move.";
+        let busy = "As spelled, bar 1 moves the harp's pedals 7 times in about 1.8 seconds, and the feet make two a second with ease; under other names none would move.";
         assert_eq!(said, [busy]);
         assert!(first_fix("pedal-changes", &text).contains("_D/4"));
     }

@@ -60,7 +60,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             strokes
                 .windows(2)
                 .filter(|pair| follows(&pair[0], &pair[1]))
-                .filter(|pair| slides(context, &pair[0]))
+                .filter(|pair| pair[0].slides)
                 .filter_map(|pair| slid(context, player, pair)),
         );
         remarks.sort_by_key(|remark| (remark.voice, remark.note.event));
@@ -92,13 +92,6 @@ fn far<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Option
     );
     let again = "As far".to_owned();
     Some(Remark { again, ..Remark::new(stroke.voice, first, found.verdict, message) })
-}
-
-/// Whether a glissando is written at a stroke.
-fn slides(context: &Context<'_>, stroke: &Stroke) -> bool {
-    let marks = &context.tune.voices[stroke.voice].marks;
-    let own = marks.iter().filter(|mark| mark.event == stroke.event);
-    own.into_iter().any(|mark| mark.text.to_lowercase().contains("gliss"))
 }
 
 fn slid<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Option<Remark<'a>> {

@@ -33,6 +33,7 @@ use crate::finding::{Finding, Severity};
 use crate::idiom::{Player, Reading, Remark, Staff, tell};
 use crate::rule::{Family, Rule};
 use recte_score::{Event, Note, Voice};
+use recte_theory::instruments::Level;
 use recte_theory::playability::Verdict;
 use recte_theory::playability::note_set::{Fault, Sign, is_one_direction, line, read_under_hp};
 use recte_theory::{Key, Pitch};
@@ -110,7 +111,15 @@ fn of_line<'a>(context: &Context<'a>, player: &Player<'_>, staff: &Staff) -> Vec
         let all = signs(player, voice, staff, reading, hp);
         let plain: Vec<Sign> = all.iter().map(|(sign, _)| *sign).collect();
         let faults = line(player.instrument, &plain);
-        faults.into_iter().map(|(at, fault)| (all[at].1, fault)).collect::<Vec<_>>()
+        // What lies beyond the instrument altogether is told of elsewhere.
+        let inside = |(at, fault): &(usize, Fault)| match (&plain[*at], fault) {
+            (Sign::Note(pitch) | Sign::Grace(pitch), Fault::Note(_)) => {
+                let range = player.instrument.range(Level::Professional);
+                range.is_none_or(|range| range.contains_sounding(*pitch))
+            }
+            _ => true,
+        };
+        faults.into_iter().filter(inside).map(|(at, fault)| (all[at].1, fault)).collect::<Vec<_>>()
     };
     let worst = |found: &Vec<(&Event, Fault)>| {
         let worst = found.iter().map(|(_, fault)| fault.verdict()).max();
@@ -132,7 +141,8 @@ fn remark<'a>(
     let until = voice.events.iter().take_while(|other| !std::ptr::eq(*other, event));
     let before = || until.filter_map(|other| voice.notes_of(other).last()).last();
     let note = voice.notes_of(event).last().or_else(before)?;
-    let called = note.written.name.words();
+    let natural = note.accidental == Some(0) && note.written.name.alter == 0;
+    let called = format!("{}{}", note.written.name.words(), if natural { " natural" } else { "" });
     let (kind, message) = match fault {
         Fault::Note(Verdict::Impossible) => (0, format!("The {name} has no {called}.")),
         Fault::Note(_) => {
@@ -189,7 +199,7 @@ mod tests {
 
     #[test]
     fn the_sentences() {
-        assert_eq!(pipes("D", "A=c{g}Ae|"), ["The Great Highland bagpipe has no C."]);
+        assert_eq!(pipes("D", "A=c{g}Ae|"), ["The Great Highland bagpipe has no C natural."]);
         let equal = "Two equal notes run together on the Great Highland bagpipe; a grace note between parts them.";
         assert_eq!(pipes("D", "Aeea|"), [equal]);
         let rest = "The Great Highland bagpipe sounds on after this note: a rest cannot be played.";

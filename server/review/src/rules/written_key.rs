@@ -55,8 +55,8 @@ const MANY: i32 = 7;
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for player in &context.idiom().players {
         let Some(transposition) = player.instrument.transposition else { continue };
-        // By whole octaves the key stays.
-        if transposition.chromatic % 12 == 0 {
+        // By whole octaves the key stays, and pipes have one key, in which they are typed.
+        if transposition.chromatic % 12 == 0 || !player.instrument.fixed_pitches.is_empty() {
             continue;
         }
         let mut remarks = Vec::new();

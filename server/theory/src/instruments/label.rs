@@ -210,6 +210,8 @@ fn fold(text: &str) -> String {
     for word in plain.split_whitespace() {
         match (word, words.last_mut()) {
             ("flat", Some(letter)) if letter.len() == 1 => letter.push('b'),
+            // "R.H.", "L.H.": a hand of the piano.
+            ("h", Some(side)) if side == "r" || side == "l" => side.push('h'),
             ("sharp", Some(letter)) if letter.len() == 1 => letter.push('#'),
             _ => words.push(word.to_owned()),
         }
@@ -219,7 +221,7 @@ fn fold(text: &str) -> String {
 
 /// A player's number, or a word that does not change the instrument.
 fn is_decoration(word: &str) -> bool {
-    const WORDS: [&str; 22] = [
+    const WORDS: [&str; 29] = [
         "i",
         "ii",
         "iii",
@@ -242,6 +244,13 @@ fn is_decoration(word: &str) -> bool {
         "secondo",
         "section",
         "a2",
+        "rh",
+        "lh",
+        "right",
+        "left",
+        "hand",
+        "upper",
+        "lower",
     ];
     word.bytes().all(|b| b.is_ascii_digit()) || WORDS.contains(&word)
 }
