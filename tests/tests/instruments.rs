@@ -92,7 +92,7 @@ fn explained_with_sources_and_the_usual_care() {
     assert!(horn.contains("sounds            a perfect fifth lower than written"), "{horn}");
     assert!(
         horn.contains("range             professional written C2–C6, sounding F1–F5\n")
-            && horn.contains("matter for a\ndoctor."),
+            && horn.contains("matter for a doctor."),
         "{horn}"
     );
     let violin = instruments("", &["violin"]).out;

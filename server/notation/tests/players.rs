@@ -153,6 +153,11 @@ fn words_staves_and_compass_settle_names() {
     assert_eq!(piano.0, ["piano", "piano"]);
     let deep = read("X:1\nL:1/4\nV:1 name=\"Cor.\"\nK:C\nC,,4|\n");
     assert_eq!(deep.0, ["horn-in-f"], "no cornet goes so low");
+    let slip = read(
+        "X:1\nL:1/4\nV:1 name=\"Alto\"\nV:2 name=\"Tenor\"\nV:3 name=\"Bass\" clef=bass\n\
+         K:C\nV:1\nC4|\nV:2\nc4|\nV:3\nc'4|\n",
+    );
+    assert_eq!(slip.0[2], "choir-bass×s", "a wrong octave is no other instrument");
 }
 
 #[test]

@@ -53,7 +53,7 @@ impl Reading {
 }
 
 /// Something begun that a later sign may still complete: a header without its key, a repeat, a voice without
-/// notes, fields that only their `K:` makes a tune.
+/// notes, fields that only their `K:` makes a tune, a name that words or the compass of the music will settle.
 fn is_open(finding: &Finding) -> bool {
     let waits = [
         "field-misplaced",
@@ -62,6 +62,9 @@ fn is_open(finding: &Finding) -> bool {
         "lyrics-fit",
         "voice-alignment",
         "tie-target",
+        "which-instrument",
+        // How sections compare is told by what is still to come.
+        "low-contrast",
     ];
     let soft = finding.severity <= Severity::Info;
     waits.contains(&finding.rule) && soft || finding.rule == "outdated" && finding.bar.is_none()

@@ -254,7 +254,7 @@ fn one_register(table: &Table, a: &Section, b: &Section) -> Table {
 #[test]
 fn sections_made_alike_contrast_less() {
     let (mut pairs, mut in_order) = (0, 0);
-    for (file, document) in imported(2) {
+    for (file, document) in imported(6) {
         for block in tunes_of(&document) {
             let tune = &block.lowered().tune;
             let all = Analysis::of(tune);
@@ -369,7 +369,7 @@ fn joints_are_heard_where_they_are_marked() {
     let mut pieces = 0;
     // With as many as we tell of, and with as many as there are marks: ours, equal lengths, plain novelty.
     let mut tallies = [[Tally::default(); 3]; 2];
-    for (file, document) in imported(1) {
+    for (file, document) in imported(2) {
         for block in tunes_of(&document) {
             let tune = &block.lowered().tune;
             let wanted = marked(tune);

@@ -145,9 +145,10 @@ fn passage<'a>(
     let own = (named(&clef.name), clef.octaves);
     let readable = player.instrument.clefs.iter().map(|other| sign(other));
     let readable = readable.filter(|other| *other != own);
+    // Of those that hold it equally well, the one that players read first.
     let better = readable
         .filter_map(|(name, octaves)| Some((most(name, octaves - clef.octaves)?, name, octaves)))
-        .min();
+        .min_by_key(|(lines, ..)| (*lines).max(FEW));
     let keys = player.instrument.family == Section::Keyboard;
     let note = notes(voice, first).first()?;
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));

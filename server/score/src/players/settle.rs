@@ -1,8 +1,9 @@
 //! What names that several instruments share mean in this score.
 //!
 //! Each voice has its candidates, and each candidate costs what speaks against it: clef, transposition, words,
-//! staves, compass, and beside the voices above and below, the order of the score and its families. The cheapest
-//! reading of the whole score settles a name where every other meaning would cost clearly more.
+//! staves, and beside the voices above and below, the order of the score and its families. The cheapest
+//! reading of the whole score settles a name where every other meaning would cost clearly more; where several are left, the compass of the
+//! music may.
 
 use super::label::{Label, words};
 use crate::tune::{Tune, Voice};
@@ -75,6 +76,14 @@ pub(super) fn settle<'r>(tune: &Tune, lines: &[Line<'_, 'r>]) -> Vec<Vec<&'r Ins
         let best = whole.iter().min().copied().unwrap_or(0);
         let mut costs = whole.iter();
         all[line].retain(|_| costs.next().is_some_and(|cost| *cost < best + CLEAR));
+        // The compass tells only where all else leaves several: a note out of reach is to be told of, not to be a doubt.
+        if all[line].len() > 1 {
+            let reach = |one: &&&Instrument| reaches(one, lines[line].voice);
+            let within: Vec<&Instrument> = all[line].iter().filter(reach).copied().collect();
+            if !within.is_empty() {
+                all[line] = within;
+            }
+        }
         all[line].sort_by_key(|one| one.score_order);
         // A soloist or a choir: nobody asks, and the soloist is asked for more.
         if all[line]
@@ -176,16 +185,18 @@ impl Around {
         if one.family == Family::Voice && is_choir != self.choir {
             cost += UNUSUAL;
         }
-        if let Some(range) = one.range(Level::Professional) {
-            let beyond = |note: &&crate::Note| {
-                !range.contains_sounding(note.pitch) && !range.contains_written(note.written)
-            };
-            if voice.notes.iter().any(|note| beyond(&note)) {
-                cost += UNUSUAL;
-            }
-        }
         cost
     }
+}
+
+/// Whether all notes of a voice lie within an instrument's range, as typed or as heard.
+fn reaches(one: &Instrument, voice: &Voice) -> bool {
+    one.range(Level::Professional).is_none_or(|range| {
+        let within = |note: &crate::Note| {
+            range.contains_sounding(note.pitch) || range.contains_written(note.written)
+        };
+        voice.notes.iter().all(within)
+    })
 }
 
 /// "treble", "treble-8"; none where no clef is typed.
