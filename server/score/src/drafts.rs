@@ -24,7 +24,7 @@ use crate::tune::{Tune, TuneBar};
 use recte_theory::Time;
 use std::ops::Range;
 
-pub use parts::likeness;
+pub use parts::Music;
 
 /// What became of the old draft in the new one.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -206,6 +206,9 @@ impl Plan {
         for index in 1..stretches.len() {
             let pair = (stretches[index - 1].kind, stretches[index].kind);
             if pair == (Kind::Inserted, Kind::Deleted) {
+                let (new, old) = (stretches[index - 1].new.clone(), stretches[index].old.clone());
+                stretches[index].new = new.start..new.start;
+                stretches[index - 1].old = old.end..old.end;
                 stretches.swap(index - 1, index);
             }
         }

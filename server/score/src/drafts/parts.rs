@@ -56,16 +56,23 @@ fn renamed(a: &Voice, b: &Voice) -> bool {
     a.id != b.id || a.name != b.name || a.subname != b.subname
 }
 
-/// How much of two tunes is the same music at the same pitch, in thousandths.
-pub fn likeness(a: &Tune, b: &Tune) -> u32 {
-    let pooled = |tune: &Tune| {
+/// What a tune plays, all voices together, for asking whether another is a draft of it.
+pub struct Music(Turns);
+
+impl Music {
+    /// The music of a tune.
+    pub fn of(tune: &Tune) -> Music {
         let mut all = Turns::new();
         for (turn, count) in melodies(tune).into_iter().flat_map(|melody| melody.fixed) {
             *all.entry(turn).or_default() += count;
         }
-        all
-    };
-    shared(&pooled(a), &pooled(b))
+        Music(all)
+    }
+
+    /// How much of two tunes is the same music at the same pitch, in thousandths.
+    pub fn likeness(&self, other: &Music) -> u32 {
+        shared(&self.0, &other.0)
+    }
 }
 
 fn melodies(tune: &Tune) -> Vec<Melody> {
