@@ -26,7 +26,8 @@ fn compare(folder: &Path, args: &[&str]) -> Ran {
 
 #[test]
 fn the_demo_is_told_as_a_colleague_would() {
-    let ran = run(&["compare", "tests/drafts/first/low-water.abc", "tests/drafts/second/low-water.abc"]);
+    let ran =
+        run(&["compare", "tests/drafts/first/low-water.abc", "tests/drafts/second/low-water.abc"]);
     assert_eq!(ran.code, 1, "{ran:?}");
     for line in [
         "  Violoncello was called Cello.",
@@ -116,7 +117,8 @@ fn scores_of_two_formats_are_compared() {
 #[test]
 fn json_keeps_to_its_schema() {
     let schema = run(&["compare", "--schema"]).json();
-    let json = run(&["compare", "tests/drafts/first", "tests/drafts/second", "--format", "json"]).json();
+    let json =
+        run(&["compare", "tests/drafts/first", "tests/drafts/second", "--format", "json"]).json();
     assert_eq!(json["version"], 1);
     let mut seen = 0;
     keeps_to(&schema, &schema, &json, &mut seen);

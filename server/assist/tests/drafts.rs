@@ -77,7 +77,9 @@ fn a_fix_settles_its_remark_and_no_other() {
             exact += usize::from(only && told == (1, 0));
             let again = pooled(&new, &old);
             back += usize::from(
-                again.new.len() == told.0 && again.settled.len() == told.1 && holds(&again.new, one),
+                again.new.len() == told.0
+                    && again.settled.len() == told.1
+                    && holds(&again.new, one),
             );
             if !is_settled || (only && told != (1, 0)) {
                 let finding = one.finding();

@@ -68,7 +68,8 @@ fn passage(tune: &Tune, dice: &mut Dice) -> Option<(u32, u32)> {
     let cuts: Vec<u32> = (2..last).filter(|bar| edits::is_clean_cut(tune, *bar)).collect();
     let at = dice.roll(cuts.len());
     let from = *cuts.get(at)?;
-    let ends: Vec<u32> = cuts[at..].iter().copied().filter(|to| (1..9).contains(&(to - from))).collect();
+    let ends: Vec<u32> =
+        cuts[at..].iter().copied().filter(|to| (1..9).contains(&(to - from))).collect();
     Some((from, *ends.get(dice.roll(ends.len()))?))
 }
 
@@ -110,7 +111,8 @@ fn known_edits_of_real_scores_are_told() {
         tally.count("deleted", &name, &plan, is_only(&plan, Kind::Deleted, count));
 
         let strange = edits::inverted(&part(from..=to - 1));
-        let longer = edits::joined(&edits::joined(&part(0..=from - 1), &strange), &part(from..=last));
+        let longer =
+            edits::joined(&edits::joined(&part(0..=from - 1), &strange), &part(from..=last));
         let plan = both_ways(&tune, &longer);
         tally.count("inserted", &name, &plan, is_only(&plan, Kind::Inserted, count));
 
@@ -189,7 +191,8 @@ fn relined(tally: &mut Tally, name: &str, block: &Block, dice: &mut Dice) {
         compare(tally, "two bars joined", name, block, edits.ok(), (bar..bar + 2, 1), sounds);
     }
     let to = (bar as usize + 3).min(last - 1) as u32;
-    let lengths: Vec<Time> = tune.bars[bar as usize..=to as usize].iter().map(|b| b.length).collect();
+    let lengths: Vec<Time> =
+        tune.bars[bar as usize..=to as usize].iter().map(|b| b.length).collect();
     let even = lengths.iter().all(|other| *other == length);
     if let (true, Some(whole), Some(rest)) =
         (even && lengths.len() > 1, metre(length), metre(length - quarter))

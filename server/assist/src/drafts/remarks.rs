@@ -60,8 +60,18 @@ fn matched(
         standing.filter_map(|(one, old_one)| Some((old[(*old_one)?].clone(), one.clone())));
     Remarks {
         standing: standing.collect(),
-        new: new.iter().zip(&partner).filter(|(_, a)| a.is_none()).map(|(one, _)| one.clone()).collect(),
-        settled: old.iter().zip(&stands).filter(|(_, s)| !**s).map(|(one, _)| one.clone()).collect(),
+        new: new
+            .iter()
+            .zip(&partner)
+            .filter(|(_, a)| a.is_none())
+            .map(|(one, _)| one.clone())
+            .collect(),
+        settled: old
+            .iter()
+            .zip(&stands)
+            .filter(|(_, s)| !**s)
+            .map(|(one, _)| one.clone())
+            .collect(),
     }
 }
 

@@ -43,7 +43,8 @@ fn bars_are_told_of_in_sentences() {
 
 #[test]
 fn voices_are_told_of() {
-    let new = TIDE.replace("\"Cello\"", "\"Bassoon\"") + "[V:3 name=\"Horn\"] z4|z4|z4|z4|z4|z4|z4|z4|]\n";
+    let new = TIDE.replace("\"Cello\"", "\"Bassoon\"")
+        + "[V:3 name=\"Horn\"] z4|z4|z4|z4|z4|z4|z4|z4|]\n";
     assert_eq!(
         told(TIDE, &new),
         ["Bassoon was called Cello.", "Horn is new.", "All bars are as they were."]
@@ -74,7 +75,8 @@ fn other_bar_lines() {
 
 #[test]
 fn tunes_are_paired_by_number_and_title_then_by_their_music() {
-    let old = "X:1\nT:a\nK:C\nCDEF GABc|\n\nX:2\nT:b\nK:C\nc2e2 g2e2|f4 d4|\n\nX:3\nT:c\nK:C\nG8|\n";
+    let old =
+        "X:1\nT:a\nK:C\nCDEF GABc|\n\nX:2\nT:b\nK:C\nc2e2 g2e2|f4 d4|\n\nX:3\nT:c\nK:C\nG8|\n";
     let new = "X:1\nT:new\nK:C\nzB,zD zFzA|\n\nX:2\nT:a\nK:C\nCDEF GABc|\n\nX:7\nT:d\nK:C\nc2e2 g2e2|f4 d4|\n";
     let compared = compare(&snapshot(old), &snapshot(new));
     let title = |placed: &Option<Placed>| placed.as_ref().map(|one| one.tune().title().to_owned());
@@ -83,12 +85,7 @@ fn tunes_are_paired_by_number_and_title_then_by_their_music() {
     let some = |text: &str| Some(text.to_owned());
     assert_eq!(
         pairs,
-        [
-            (None, some("new")),
-            (some("a"), some("a")),
-            (some("b"), some("d")),
-            (some("c"), None)
-        ]
+        [(None, some("new")), (some("a"), some("a")), (some("b"), some("d")), (some("c"), None)]
     );
     assert_eq!(passages(&compared.tunes[3]), ["This tune is gone."]);
 }
@@ -114,6 +111,9 @@ fn remarks_are_settled_stand_or_are_new() {
     assert_eq!(rules(&remarks.settled), [("chord-spelling", 1)]);
     assert_eq!(rules(&remarks.new), [("chord-spelling", 6)]);
     let (was, is): (Vec<_>, Vec<_>) = remarks.standing.iter().cloned().unzip();
-    assert_eq!((rules(&was), rules(&is)), (vec![("chord-spelling", 3)], vec![("chord-spelling", 4)]));
+    assert_eq!(
+        (rules(&was), rules(&is)),
+        (vec![("chord-spelling", 3)], vec![("chord-spelling", 4)])
+    );
     assert_eq!(counts(&remarks), "1 remark settled, 1 stands, 1 is new");
 }

@@ -55,8 +55,8 @@ fn likely(
     for (a, music) in &before {
         for (b, other) in &after {
             let ((number, title), (its, called)) = (name(old[*a].tune()), name(new[*b].tune()));
-            let named = (number.is_some() && number == its)
-                || (!title.is_empty() && title == called);
+            let named =
+                (number.is_some() && number == its) || (!title.is_empty() && title == called);
             let alike = music.likeness(other);
             if named || alike >= ALIKE {
                 pairs.push((u32::MAX - alike - 1000 * u32::from(named), *a, *b));

@@ -196,8 +196,11 @@ impl Told<'_> {
         if before == after && gone.is_empty() {
             return format!("{} {be} replaced by others{echo}.", sentence(&after));
         }
-        format!("{} of the old draft {be} gone{gone}; {after} stand there{echo}.", sentence(&before))
-            .replace("stand there", if new.new.len() > 1 { "stand there" } else { "stands there" })
+        format!(
+            "{} of the old draft {be} gone{gone}; {after} stand there{echo}.",
+            sentence(&before)
+        )
+        .replace("stand there", if new.new.len() > 1 { "stand there" } else { "stands there" })
     }
 
     /// "; they are bars 1–8 of the old draft a perfect fourth higher".
@@ -212,9 +215,8 @@ impl Told<'_> {
 
     /// Where the music of deleted bars went, if it is now in bars that are new.
     fn moved(&self, stretch: &Stretch) -> String {
-        let inserted = |bar: u32| {
-            self.plan.of_new(bar).is_some_and(|stretch| stretch.kind == Kind::Inserted)
-        };
+        let inserted =
+            |bar: u32| self.plan.of_new(bar).is_some_and(|stretch| stretch.kind == Kind::Inserted);
         match &stretch.echo {
             Some(echo) if echo.by.semitones == 0 && echo.bars.clone().all(inserted) => {
                 format!("; the same music is now in {}", here(self.new, &echo.bars))
@@ -232,7 +234,10 @@ impl Told<'_> {
         };
         if stretch.kind == Kind::Renotated {
             let (sound, is) = if many { ("sound", "are") } else { ("sounds", "is") };
-            return format!("{subject} {sound} the same and {is} written otherwise{}.", place(Kind::Renotated));
+            return format!(
+                "{subject} {sound} the same and {is} written otherwise{}.",
+                place(Kind::Renotated)
+            );
         }
         let is = if many { "are" } else { "is" };
         let mut moved: Vec<String> = Vec::new();

@@ -19,11 +19,15 @@ pub(crate) fn is_clean_cut(tune: &Tune, bar: u32) -> bool {
         let tied = voice.events.iter().any(|event| {
             let notes = voice.notes_of(event).iter();
             let mut ties = notes.map(|note| (note.tied_in, note.tied_out));
-            event.bar + 1 == bar && event.end() >= tune.bars[event.bar as usize].length
+            event.bar + 1 == bar
+                && event.end() >= tune.bars[event.bar as usize].length
                 && ties.any(|(_, out)| out)
         });
         let late = voice.bars.get(bar as usize).is_some_and(|own| {
-            voice.events_of(own).iter().any(|e| voice.notes_of(e).iter().any(|n| n.tied_in && e.offset.is_zero()))
+            voice
+                .events_of(own)
+                .iter()
+                .any(|e| voice.notes_of(e).iter().any(|n| n.tied_in && e.offset.is_zero()))
         });
         voice.bars.len() == tune.bars.len() && !slurred && !tied && !late
     };
@@ -36,7 +40,10 @@ pub(crate) fn sounds_in(tune: &Tune, bars: Range<u32>) -> usize {
     let last = tune.bars[bars.end as usize - 1];
     let end = last.start + last.length;
     let drums = |row: &recte_score::Sounding| tune.voices[row.voice as usize].clef.is_percussion();
-    soundings(tune).iter().filter(|row| start <= row.onset && row.onset < end && !drums(row)).count()
+    soundings(tune)
+        .iter()
+        .filter(|row| start <= row.onset && row.onset < end && !drums(row))
+        .count()
 }
 
 /// One tune after the other; both have the same voices.
@@ -49,7 +56,8 @@ pub(crate) fn joined(first: &Tune, second: &Tune) -> Tune {
         bar.start += end;
         tune.bars.push(bar);
     }
-    tune.voices = first.voices.iter().zip(&second.voices).map(|(a, b)| follow(a, b, bars)).collect();
+    tune.voices =
+        first.voices.iter().zip(&second.voices).map(|(a, b)| follow(a, b, bars)).collect();
     tune
 }
 
@@ -60,8 +68,7 @@ fn follow(a: &Voice, b: &Voice, bars: u32) -> Voice {
     let last = a.clef_changes.last();
     let now = last.map_or((&a.clef, a.transpose), |change| (&change.clef, change.transpose));
     if now != (&b.clef, b.transpose) {
-        let change =
-            ClefChange { event: events, clef: b.clef.clone(), transpose: b.transpose };
+        let change = ClefChange { event: events, clef: b.clef.clone(), transpose: b.transpose };
         voice.clef_changes.push(change);
     }
     let later = b.clef_changes.iter().cloned();
@@ -160,9 +167,10 @@ pub(crate) fn one_note_changed(tune: &Tune, dice: &mut Dice) -> Option<(u32, u32
     let free = |voice: &Voice, note: usize| {
         let note = &voice.notes[note];
         let event = &voice.events[note.event as usize];
-        let alone = voice.notes_of(event).iter().all(|other| {
-            other.span == note.span || other.pitch.steps() != note.pitch.steps() + 1
-        });
+        let alone = voice
+            .notes_of(event)
+            .iter()
+            .all(|other| other.span == note.span || other.pitch.steps() != note.pitch.steps() + 1);
         !note.tied_in && !note.tied_out && event.sounds() && alone
     };
     for _ in 0..20 {

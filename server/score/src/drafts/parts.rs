@@ -23,13 +23,16 @@ pub(super) fn paired(old: &Tune, new: &Tune) -> Vec<Part> {
     let mut pairs = Vec::new();
     for (a, voice) in old.voices.iter().enumerate() {
         for (b, other) in new.voices.iter().enumerate() {
-            let fixed = shared(&before[a].fixed, &after[b].fixed);
+            let silent = before[a].fixed.is_empty() && after[b].fixed.is_empty();
+            let fixed = if silent { 300 } else { shared(&before[a].fixed, &after[b].fixed) };
             let moved = shared(&before[a].moved, &after[b].moved);
             let name = !voice.name.is_empty() && voice.name == other.name;
             let id = voice.id == other.id;
             let nameless = voice.name.is_empty() || other.name.is_empty();
             if alone || fixed >= 300 || moved >= 600 || name || (id && nameless) {
-                let likeness = 2 * fixed + moved + 600 * u32::from(name) + 300 * u32::from(id);
+                let staff = (&voice.clef, voice.transpose) == (&other.clef, other.transpose);
+                let named = 600 * u32::from(name) + 300 * u32::from(id) + u32::from(staff);
+                let likeness = 2 * fixed + moved + named;
                 pairs.push((u32::MAX - likeness, a.abs_diff(b), a, b));
             }
         }

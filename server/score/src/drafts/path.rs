@@ -200,7 +200,8 @@ impl<'a> Search<'a> {
     fn pair(&mut self, i: usize, j: usize) {
         let before = self.cells[self.at(i - 1, j - 1)];
         let at = self.at(i, j);
-        let (old, new) = (&self.old.bars[self.a.start + i - 1], &self.new.bars[self.b.start + j - 1]);
+        let (old, new) =
+            (&self.old.bars[self.a.start + i - 1], &self.new.bars[self.b.start + j - 1]);
         let changed = match (old.sound == new.sound, old.page == new.page) {
             (true, true) => 0,
             (true, false) => RENOTATED,

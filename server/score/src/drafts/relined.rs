@@ -93,7 +93,8 @@ pub(super) fn differing(old: &Sheet, new: &Sheet, a: &Range<usize>, b: &Range<us
     let mut parts: Vec<u32> = parts.collect();
     parts.sort_unstable();
     parts.dedup();
-    let of = |all: &[Clipped], part| all.iter().filter(|t| t.0 == part).copied().collect::<Vec<_>>();
+    let of =
+        |all: &[Clipped], part| all.iter().filter(|t| t.0 == part).copied().collect::<Vec<_>>();
     parts.retain(|part| of(&here, *part) != of(&there, *part));
     parts
 }

@@ -111,7 +111,10 @@ fn bars_are_deleted_inserted_replaced() {
     assert_eq!(told(&plan), expected);
     assert_eq!(plan.new_place(2, Time::ZERO), None);
     assert_eq!(plan.new_place(4, Time::new(1, 4)), Some((2, Time::new(1, 4))));
-    let plan = both(&edited(UPPER, 1..1, "B4 z B4 z | C#4 z z C#4"), &edited(LOWER, 1..1, "z z z z | z z z z"));
+    let plan = both(
+        &edited(UPPER, 1..1, "B4 z B4 z | C#4 z z C#4"),
+        &edited(LOWER, 1..1, "z z z z | z z z z"),
+    );
     let expected =
         [(Kind::Same, 0..1, 0..1), (Kind::Inserted, 1..1, 1..3), (Kind::Same, 1..6, 3..8)];
     assert_eq!(told(&plan), expected);
@@ -160,7 +163,8 @@ fn one_voice_an_octave_lower_is_a_change_that_says_so() {
 
 #[test]
 fn other_bar_lines_keep_the_moments() {
-    let split = |text: &str, line: &str| text.replace(line, &format!("{} | {}", &line[..5], &line[6..]));
+    let split =
+        |text: &str, line: &str| text.replace(line, &format!("{} | {}", &line[..5], &line[6..]));
     let plan = both(&split(UPPER, "E4 C4 G4 E4"), &LOWER.replace("C3 z C3 z", "C3 z | C3 z"));
     let expected =
         [(Kind::Same, 0..2, 0..2), (Kind::Rebarred, 2..3, 2..4), (Kind::Same, 3..6, 4..7)];

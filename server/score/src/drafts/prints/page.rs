@@ -80,7 +80,8 @@ fn written(voice: &Voice, event: &Event) -> impl Hash {
 /// What hangs on the notes of each bar: marks, words, slurs.
 fn signs(voice: &Voice) -> Vec<Vec<u64>> {
     let mut signs = vec![Vec::new(); voice.bars.len()];
-    let place = |event: u32| voice.events.get(event as usize).map(|event| (event.bar, event.offset));
+    let place =
+        |event: u32| voice.events.get(event as usize).map(|event| (event.bar, event.offset));
     let mut add = |place: Option<(u32, Time)>, sign: u64| {
         let bar = place.map_or(voice.bars.len().saturating_sub(1), |(bar, _)| bar as usize);
         if let Some(signs) = signs.get_mut(bar) {
