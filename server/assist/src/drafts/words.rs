@@ -289,7 +289,14 @@ fn listed(tune: &Tune, ranges: &[Range<u32>]) -> String {
         let one = here(tune, range);
         one.split_once(' ').map_or(one.clone(), |(_, number)| number.to_owned())
     };
-    match ranges {
+    let mut joined: Vec<Range<u32>> = Vec::new();
+    for range in ranges {
+        match joined.last_mut() {
+            Some(last) if last.end == range.start => last.end = range.end,
+            _ => joined.push(range.clone()),
+        }
+    }
+    match &joined[..] {
         [] => String::new(),
         [one] => here(tune, one),
         [all @ .., last] => {
