@@ -8,6 +8,7 @@ pub mod actions;
 mod bars;
 mod completion;
 pub mod config;
+pub mod drafts;
 mod emend;
 mod folding;
 mod harmony;

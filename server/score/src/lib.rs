@@ -5,6 +5,7 @@
 
 pub mod chord_symbols;
 pub mod clock;
+pub mod drafts;
 mod excerpt;
 mod figures;
 mod finish;

@@ -2,14 +2,14 @@
 
 use super::{Outcome, PathArgs, print, take_each, with_jobs};
 use crate::files::{Input, SCORES, complain, gather, without_music};
-use crate::render::{Report, Scores, json, text};
+use crate::render::{Report, Scores, family_of, json, text};
 use crate::score;
 use crate::settings::Settings;
 use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 use recte_assist::{Snapshot, check};
-use recte_review::{Config, Family, RULES, RuleSetting, Severity, find_rule};
+use recte_review::{Config, Family, RuleSetting, Severity, find_rule};
 use std::io::{IsTerminal, stderr};
 use std::path::Path;
 use std::sync::Arc;
@@ -46,7 +46,7 @@ enum Format {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
-enum FailOn {
+pub(super) enum FailOn {
     Error,
     Warning,
     Info,
@@ -55,7 +55,7 @@ enum FailOn {
 }
 
 impl FailOn {
-    fn severity(self) -> Option<Severity> {
+    pub(super) fn severity(self) -> Option<Severity> {
         match self {
             FailOn::Error => Some(Severity::Error),
             FailOn::Warning => Some(Severity::Warning),
@@ -77,7 +77,7 @@ pub(super) fn known_rule(id: &str) -> Result<String, String> {
     Err(recte_review::unused_message(id))
 }
 
-fn known_family(name: &str) -> Result<Family, String> {
+pub(super) fn known_family(name: &str) -> Result<Family, String> {
     let families = [
         Family::Spelling,
         Family::Metre,
@@ -155,30 +155,39 @@ fn progress(count: usize) -> ProgressBar {
 }
 
 fn one(args: &CheckArgs, input: &Input, config: Arc<Config>) -> Result<Report, String> {
-    let score::Score { document, bars, left_out } = score::read(input)?;
-    if left_out > 0 {
-        let things = if left_out == 1 { "one thing" } else { &format!("{left_out} things") };
+    let score = read(input)?;
+    let snapshot = Snapshot::new(score.document, asking(&args.rule, config));
+    let mut remarks = check(&snapshot);
+    remarks.retain(|one| wanted(&args.rule, &args.family, one.finding().rule));
+    Ok(Report { name: input.name(), document: snapshot.document, bars: score.bars, remarks })
+}
+
+/// Reads a score, and says what it lacks.
+pub(super) fn read(input: &Input) -> Result<score::Score, String> {
+    let score = score::read(input)?;
+    if score.left_out > 0 {
+        let things = match score.left_out {
+            1 => "one thing".to_owned(),
+            count => format!("{count} things"),
+        };
         complain(&format!(
             "{}: read without {things} that a text cannot hold; `recte import` says which.",
             input.name()
         ));
     }
-    if let Some(why) = without_music(&document) {
+    if let Some(why) = without_music(&score.document) {
         complain(&format!("{}: {why}", input.name()));
     }
-    let snapshot = Snapshot::new(document, asking(args, config));
-    let mut remarks = check(&snapshot);
-    remarks.retain(|one| wanted(args, one.finding().rule));
-    Ok(Report { name: input.name(), document: snapshot.document, bars, remarks })
+    Ok(score)
 }
 
 /// The settings, with the rules named that are asked for: those that only observe speak only then.
-fn asking(args: &CheckArgs, config: Arc<Config>) -> Arc<Config> {
-    if args.rule.is_empty() {
+pub(super) fn asking(rules: &[String], config: Arc<Config>) -> Arc<Config> {
+    if rules.is_empty() {
         return config;
     }
     let mut config = (*config).clone();
-    for rule in args.rule.iter().filter_map(|id| find_rule(id)) {
+    for rule in rules.iter().filter_map(|id| find_rule(id)) {
         config.rules.entry(rule.id.to_owned()).or_insert(RuleSetting::of(rule.severity));
     }
     Arc::new(config)
@@ -200,8 +209,8 @@ pub(super) fn of_text(name: &str, text: &str, path: &Path) -> (String, Outcome) 
     (text::render(&Scores { reports: vec![report], unread: 0 }), outcome)
 }
 
-fn wanted(args: &CheckArgs, rule: &str) -> bool {
-    let family = RULES.iter().find(|known| known.id == rule).map_or(Family::Source, |r| r.family);
-    (args.rule.is_empty() || args.rule.iter().any(|wanted| wanted == rule))
-        && (args.family.is_empty() || args.family.contains(&family))
+/// Whether a rule is among those asked for; where none is, all are.
+pub(super) fn wanted(rules: &[String], families: &[Family], rule: &str) -> bool {
+    (rules.is_empty() || rules.iter().any(|wanted| wanted == rule))
+        && (families.is_empty() || families.contains(&family_of(rule)))
 }

@@ -2,6 +2,7 @@
 
 mod check;
 mod chords;
+mod compare;
 mod config;
 mod emend;
 mod export;
@@ -51,6 +52,8 @@ enum Command {
     Import(import::ImportArgs),
     /// Write a tune as MusicXML, or as a MIDI file to listen to
     Export(export::ExportArgs),
+    /// Say what became of a draft: which bars are changed, which remarks are settled, stand or are new
+    Compare(compare::CompareArgs),
     /// List the rules
     Rules(tables::RulesArgs),
     /// Say what a rule looks for, why players mind, and what to do
@@ -106,6 +109,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Chords(args) => chords::run(&args),
         Command::Import(args) => import::run(&args),
         Command::Export(args) => export::run(&args),
+        Command::Compare(args) => compare::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),
         Command::Instruments(args) => instruments::run(&args),

@@ -5,21 +5,22 @@ use crate::place::{Columns, Place, places_of};
 use recte_assist::Located;
 use recte_notation::Document;
 use recte_review::{Family, Fix, Severity};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::ops::Range;
 
 /// The version of these shapes.
-const VERSION: u32 = 1;
+pub(crate) const VERSION: u32 = 1;
 
 /// A place in a text.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub(crate) struct PlaceJson {
     pub(crate) line: usize,
     pub(crate) character: usize,
 }
 
 /// A stretch of a text.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub(crate) struct RangeJson {
     pub(crate) start: PlaceJson,
     pub(crate) end: PlaceJson,
@@ -38,11 +39,13 @@ struct FileJson<'a> {
     diagnostics: Vec<RemarkJson<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
-struct RemarkJson<'a> {
+pub(crate) struct RemarkJson<'a> {
     rule: &'a str,
+    #[schemars(with = "String")]
     family: Family,
+    #[schemars(with = "String")]
     severity: Severity,
     message: &'a str,
     /// None in a score that is no text.
@@ -60,13 +63,13 @@ struct RemarkJson<'a> {
     fixes: Vec<FixJson<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct RelatedJson<'a> {
     range: Option<RangeJson>,
     message: &'a str,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct FixJson<'a> {
     title: &'a str,
     preferred: bool,
@@ -74,7 +77,7 @@ struct FixJson<'a> {
     edits: Vec<EditJson>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 #[serde(rename_all = "camelCase")]
 struct EditJson {
     range: RangeJson,
@@ -155,7 +158,8 @@ fn remarks(report: &Report) -> Vec<RemarkJson<'_>> {
     report.remarks.iter().map(|located| remark(report, located)).collect()
 }
 
-fn remark<'a>(report: &'a Report, located: &'a Located) -> RemarkJson<'a> {
+/// A remark on a score.
+pub(crate) fn remark<'a>(report: &'a Report, located: &'a Located) -> RemarkJson<'a> {
     let document = &report.document;
     let is_text = report.bars.is_none();
     let (finding, tune) = (located.finding(), located.tune());

@@ -1,5 +1,6 @@
 //! Findings as text for people and as JSON for programs.
 
+pub(crate) mod drafts;
 pub(crate) mod json;
 pub(crate) mod text;
 

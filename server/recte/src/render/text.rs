@@ -52,7 +52,7 @@ fn remark(out: &mut String, report: &Report, located: &Located) {
     out.push('\n');
 }
 
-fn style(severity: Severity) -> Style {
+pub(crate) fn style(severity: Severity) -> Style {
     match severity {
         Severity::Error => Style::new().red().bold(),
         Severity::Warning => Style::new().yellow().bold(),
@@ -63,12 +63,20 @@ fn style(severity: Severity) -> Style {
 
 /// "Lilt, Flute, bars 3–4"; with the names a score has for its bars "Lilt, Flute, bar 3, beat 2".
 fn whereabouts(located: &Located, names: Option<&[String]>) -> String {
-    let (finding, tune) = (located.finding(), located.tune());
+    let tune = located.tune();
     let title = match (tune.title(), &tune.reference) {
         ("", Some(number)) => format!("tune {number}"),
         ("", None) => String::new(),
         (title, _) => title.to_owned(),
     };
+    let inside = within(located, names);
+    let parts = [title, inside].into_iter().filter(|part| !part.is_empty());
+    parts.collect::<Vec<_>>().join(", ")
+}
+
+/// The same within its tune: "Flute, bars 3–4".
+pub(crate) fn within(located: &Located, names: Option<&[String]>) -> String {
+    let (finding, tune) = (located.finding(), located.tune());
     let voice = finding.voice.filter(|_| tune.voices.len() > 1);
     let voice = voice.and_then(|voice| tune.voices.get(voice as usize));
     let voice = voice.map_or(String::new(), |voice| voice.label().to_owned());
@@ -87,7 +95,7 @@ fn whereabouts(located: &Located, names: Option<&[String]>) -> String {
     };
     let beat = beat(located).filter(|_| names.is_some() && several.is_none());
     let beat = beat.map_or(String::new(), |beat| format!("beat {beat}"));
-    let parts = [title, voice, bars, beat].into_iter().filter(|part| !part.is_empty());
+    let parts = [voice, bars, beat].into_iter().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join(", ")
 }
 
@@ -121,7 +129,7 @@ fn quote(out: &mut String, report: &Report, start: Place, end: Place) {
 }
 
 /// Without signs that would command a terminal.
-fn plain(text: &str) -> String {
+pub(crate) fn plain(text: &str) -> String {
     text.chars().map(|c| if c.is_control() && c != '\t' { '·' } else { c }).collect()
 }
 
