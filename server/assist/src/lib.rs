@@ -15,6 +15,7 @@ mod host;
 mod hover;
 mod inlay;
 mod layout;
+pub mod report;
 mod respell;
 mod suggestions;
 mod symbols;

@@ -1,6 +1,7 @@
 //! What a composer or reviewer can set.
 
 use crate::finding::Severity;
+use crate::template::Template;
 use crate::words::Words;
 use recte_theory::instruments::{Level, Roster};
 use serde::{Deserialize, Serialize};
@@ -25,6 +26,8 @@ pub struct Config {
     pub hints: Hints,
     /// From where on a rule of texture speaks.
     pub texture: Texture,
+    /// What a report holds.
+    pub report: Template,
 }
 
 /// From where on the rules of texture speak.

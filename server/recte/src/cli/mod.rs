@@ -10,6 +10,7 @@ mod layout;
 mod listing;
 mod narrow;
 mod notes;
+mod report;
 mod respell;
 mod rewrite;
 mod tables;
@@ -50,6 +51,8 @@ enum Command {
     Import(import::ImportArgs),
     /// Write a tune as MusicXML, or as a MIDI file to listen to
     Export(export::ExportArgs),
+    /// Make a page for each score that a reviewer could send: remarks, harmony, parts, form, and bars to listen to
+    Report(report::ReportArgs),
     /// List the rules
     Rules(tables::RulesArgs),
     /// Say what a rule looks for, why players mind, and what to do
@@ -105,6 +108,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Chords(args) => chords::run(&args),
         Command::Import(args) => import::run(&args),
         Command::Export(args) => export::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),
         Command::Instruments(args) => tables::instruments_table(&args),
