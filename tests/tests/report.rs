@@ -46,7 +46,12 @@ fn assert_well_formed(text: &str) {
             tag.trim_start_matches('/').chars().take_while(|c| c.is_alphanumeric()).collect();
         assert!(!name.is_empty(), "a bare “<” before {}", &rest[..rest.len().min(40)]);
         if tag.starts_with('/') {
-            assert_eq!(open.pop().as_deref(), Some(name.as_str()), "in {}", &rest[..rest.len().min(80)]);
+            assert_eq!(
+                open.pop().as_deref(),
+                Some(name.as_str()),
+                "in {}",
+                &rest[..rest.len().min(80)]
+            );
         } else if !tag.ends_with('/') && !EMPTY.contains(&name.as_str()) {
             if ["script", "style"].contains(&name.as_str()) {
                 let close = format!("</{name}>");
@@ -63,7 +68,18 @@ fn assert_well_formed(text: &str) {
 /// Nothing in a page leads outside: no address, no file, no handler in an attribute, no style in one.
 fn assert_self_contained(text: &str) {
     let markup = without_script_and_style(text);
-    for outside in ["http:", "https:", "src=", "@import", "url(", "file:", "data:", " style=\"", " onclick", " onload"] {
+    for outside in [
+        "http:",
+        "https:",
+        "src=",
+        "@import",
+        "url(",
+        "file:",
+        "data:",
+        " style=\"",
+        " onclick",
+        " onload",
+    ] {
         // What pictures name as their kind is no address that is asked for.
         let found = markup.replace("http://www.w3.org/2000/svg", "");
         assert!(!found.contains(outside), "{outside}");
@@ -133,7 +149,11 @@ fn hostile_words_stay_words() {
             assert!(!markup.contains(tag), "{name}: {tag}");
         }
         assert!(markup.contains("&lt;script&gt;"), "{name}");
-        assert_eq!(text.matches("<script").count(), if name == "index.html" { 0 } else { 2 }, "{name}");
+        assert_eq!(
+            text.matches("<script").count(),
+            if name == "index.html" { 0 } else { 2 },
+            "{name}"
+        );
     }
     let marked = report(&folder, &["a&<b>.abc", "--format", "markdown"]);
     assert!(marked.out.contains("# \\<script\\>"), "{}", marked.out);
@@ -205,7 +225,8 @@ fn json_has_the_shape_that_is_promised() {
     for key in ["boundaries", "contrasts", "figures", "layers", "returns", "cautions"] {
         assert!(one[key].is_array(), "{key}");
     }
-    let spelled = one["remarks"].as_array().unwrap().iter().find(|one| one["rule"] == "chord-spelling");
+    let spelled =
+        one["remarks"].as_array().unwrap().iter().find(|one| one["rule"] == "chord-spelling");
     assert_eq!(spelled.unwrap()["proposals"][0]["text"], "[r:Is this the same hand?]e c [E^GB]2|");
 }
 
@@ -226,7 +247,10 @@ fn what_is_no_report_is_left_alone() {
 fn where_it_goes_is_asked_for_and_what_is_unread_is_named() {
     let folder = folder(&[("a.abc", PIECE), ("b.abc", "X:1\nK:C\n\0|\n")]);
     let ran = report(&folder, &["a.abc"]);
-    assert_eq!((ran.code, ran.err.trim_end()), (2, "Pages need a folder to go to; name it with -o."));
+    assert_eq!(
+        (ran.code, ran.err.trim_end()),
+        (2, "Pages need a folder to go to; name it with -o.")
+    );
     let ran = report(&folder, &["a.abc", "b.abc", "-o", "out"]);
     assert_eq!(ran.code, 2);
     assert!(page(folder.path(), "index.html").contains("b.abc: this is not a text file"));
@@ -267,7 +291,11 @@ fn three_scores_of_three_kinds() {
     let ran = run_in(&root(), &["report", "tests/report", "-o", target], b"");
     assert_eq!(ran.code, 0, "{}", ran.err);
     for (name, words) in [
-        ("low-water", &["G3 and A3 both lie only on the violin", "one figure through", "lowest string (C2)"][..]),
+        (
+            "low-water",
+            &["G3 and A3 both lie only on the violin", "one figure through", "lowest string (C2)"]
+                [..],
+        ),
         ("lantern-parade", &["highest note", "lowest note", "damage hearing"]),
         ("ferry-bell", &["E, A flat, B", "Ask the singer", "planing", "the reviewer's own remark"]),
     ] {

@@ -31,8 +31,7 @@ const LIPS: &str = "Long loud or high playing tires the lip and the muscles of t
     teacher, or add rests, an octave lower, or a cue in another part.";
 const HANDS: &str = "Wide stretches, fast repeated motion and long passages without rest can bring or worsen overuse pain. Ask \
     the player or teacher, or add rests, a lighter voicing, or an ossia.";
-const BREATH: &str =
-    "Ask the player or singer where to breathe, or add a rest; circular breathing needs a player who already does it.";
+const BREATH: &str = "Ask the player or singer where to breathe, or add a rest; circular breathing needs a player who already does it.";
 const EARS: &str = "Loud music can damage hearing: the usual occupational limit is 85 dBA averaged over eight hours, halved in \
     time for each 3 dB more, and ensembles can pass it, most of all near percussion, piccolo and brass. Ask the conductor \
     about seating, rests and protection.";
@@ -86,7 +85,8 @@ pub(super) fn cautions(remarks: &[Remark], parts: &[Part<'_>], form: &Form) -> V
         if harmless {
             continue;
         }
-        let same = all.iter_mut().find(|(rule, one)| *rule == remark.rule && one.voice == remark.voice);
+        let same =
+            all.iter_mut().find(|(rule, one)| *rule == remark.rule && one.voice == remark.voice);
         match same {
             Some((_, one)) => one.bars.extend(from..=to),
             None => all.push((

@@ -42,7 +42,8 @@ pub(super) fn layers(form: &Form) -> LayerMap {
     let row = |layers: &Vec<recte_score::texture::Layer>| {
         let mut runs: Vec<RoleRun> = Vec::new();
         for (layer, bar) in layers.iter().zip(0u32..) {
-            let figure = layer.figure.map(|one| one as usize).filter(|_| layer.role == Role::Figure);
+            let figure =
+                layer.figure.map(|one| one as usize).filter(|_| layer.role == Role::Figure);
             match runs.last_mut() {
                 Some(last) if (last.role, last.figure) == (layer.role, figure) => last.to = bar,
                 _ => runs.push(RoleRun { role: layer.role, figure, from: bar, to: bar }),

@@ -2,10 +2,10 @@
 //!
 //! Grace notes take no time and are left out; repeats are not played out, since passages are what is listened to.
 
+use recte_score::Tune;
 use recte_score::clock::Clock;
 use recte_score::texture::Table;
 use recte_score::texture::table::Ticks;
-use recte_score::Tune;
 use recte_theory::Time;
 
 /// Quarters a minute where no tempo is typed (no source: a moderate one).

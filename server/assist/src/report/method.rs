@@ -192,7 +192,9 @@ pub fn intro(chapter: Chapter) -> &'static str {
             "How much each section differs from the one before. There is no right amount; look whether the contrast lies where \
             you want a listener to notice something."
         }
-        Chapter::Curves => "Four lines through the piece. Where do they rise together, and is that your climax?",
+        Chapter::Curves => {
+            "Four lines through the piece. Where do they rise together, and is that your climax?"
+        }
         Chapter::Likeness => {
             "Each square compares two bars: the darker, the more alike. Stripes beside the diagonal are passages that come back."
         }

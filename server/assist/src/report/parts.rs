@@ -63,9 +63,10 @@ pub(super) fn parts(parts: &[Part<'_>], remarks: &[Remark], names: &[String]) ->
 fn one(part: &Part<'_>, remarks: &[Remark], names: &[String]) -> PartReport {
     let own = |remark: &&Remark| remark.voice.is_some_and(|voice| part.voices.contains(&voice));
     let mine = remarks.iter().filter(own).filter(|remark| remark.family == Family::Idiom);
-    let told = remarks.iter().enumerate().filter(|(_, remark)| {
-        own(remark) && remark.chapter == recte_review::Chapter::Parts
-    });
+    let told = remarks
+        .iter()
+        .enumerate()
+        .filter(|(_, remark)| own(remark) && remark.chapter == recte_review::Chapter::Parts);
     let first = part.voices.first().and_then(|voice| names.get(*voice));
     let range = part.instrument.and_then(|one| one.range(part.level));
     let lowest = part.pitches.first().zip(part.pitches.last());

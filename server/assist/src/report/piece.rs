@@ -62,7 +62,9 @@ fn forces(parts: &[Part<'_>], names: &[String]) -> Vec<String> {
     let mut voices: Vec<usize> = Vec::new();
     for part in parts {
         // A player who changes his instrument is one player.
-        let Some(first) = part.voices.first().filter(|voice| !voices.contains(voice)) else { continue };
+        let Some(first) = part.voices.first().filter(|voice| !voices.contains(voice)) else {
+            continue;
+        };
         voices.extend(&part.voices);
         let name = names.get(*first).cloned().unwrap_or_default();
         match all.iter_mut().find(|(known, _)| *known == name) {
@@ -81,9 +83,11 @@ fn tempi(tune: &Tune, bars: &Bars) -> Vec<String> {
         let beats: Vec<String> = tempo.beats.iter().map(ToString::to_string).collect();
         let number = tempo.per_minute.map(|n| format!("{} = {n}", beats.join(" ")));
         let said = [tempo.text.clone(), number];
-        let said: Vec<String> = said.into_iter().flatten().filter(|text| !text.is_empty()).collect();
+        let said: Vec<String> =
+            said.into_iter().flatten().filter(|text| !text.is_empty()).collect();
         let first = tempo.bar == 0;
-        let place = if first { String::new() } else { format!(" from bar {}", bars.name(tempo.bar)) };
+        let place =
+            if first { String::new() } else { format!(" from bar {}", bars.name(tempo.bar)) };
         (!said.is_empty()).then(|| format!("{}{place}", said.join(", ")))
     };
     tune.tempi.iter().filter_map(one).collect()
@@ -109,8 +113,11 @@ fn metres(tune: &Tune, bars: &Bars) -> Vec<String> {
     let mut found = with_bars(all, bars);
     // Where it changes from bar to bar, the metres alone.
     if found.len() > MANY {
-        let mut names: Vec<String> =
-            found.iter().filter_map(|text| text.split(" from ").next()).map(str::to_owned).collect();
+        let mut names: Vec<String> = found
+            .iter()
+            .filter_map(|text| text.split(" from ").next())
+            .map(str::to_owned)
+            .collect();
         names.sort();
         names.dedup();
         let changes = found.len() - 1;
@@ -158,7 +165,11 @@ pub fn duration((least, most): (f64, f64)) -> String {
 }
 
 /// The seconds of some bars on the page; none where no tempo is typed.
-pub(super) fn seconds_of(tune: &Tune, listening: &Listening, (from, to): (u32, u32)) -> Option<f64> {
+pub(super) fn seconds_of(
+    tune: &Tune,
+    listening: &Listening,
+    (from, to): (u32, u32),
+) -> Option<f64> {
     let (from, to) = (tune.bars.get(from as usize)?, tune.bars.get(to as usize)?);
     listening.told.then(|| seconds(&Clock::of(tune), from.start, to.start + to.length))?
 }

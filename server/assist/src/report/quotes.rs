@@ -1,7 +1,7 @@
 //! Bars quoted as typed, and the same after an edit.
 
-use recte_notation::write::{TextEdit, apply};
 use recte_notation::Block;
+use recte_notation::write::{TextEdit, apply};
 use recte_review::Finding;
 use recte_score::{Span, Tune};
 use std::ops::Range;

@@ -6,8 +6,8 @@ use super::listen::Sounds;
 use super::quotes::{Quote, quote};
 use crate::host::Located;
 use recte_review::{Chapter, Family, FixKind, Severity, Template, find_rule};
-use recte_score::texture::Table;
 use recte_score::Tune;
+use recte_score::texture::Table;
 use recte_theory::Time;
 
 /// A remark.
@@ -129,7 +129,8 @@ fn hear_proposals(tune: &Tune, all: &mut [(Remark, &Located)]) {
         let mut block = None;
         for one in wanted {
             let (at, proposal, (from, to)) = one;
-            let apart = |other: &(usize, usize, (u32, u32))| other.2.1 + 1 < from || to + 1 < other.2.0;
+            let apart =
+                |other: &(usize, usize, (u32, u32))| other.2.1 + 1 < from || to + 1 < other.2.0;
             if !taken.iter().all(apart) {
                 left.push(one);
                 continue;

@@ -65,7 +65,10 @@ fn notation(report: &TuneReport) -> Standout {
         ));
     }
     if hints > 0 {
-        text.push_str(&format!("; {hints} smaller {} for a quiet hour", plural(hints, "thing is", "things are")));
+        text.push_str(&format!(
+            "; {hints} smaller {} for a quiet hour",
+            plural(hints, "thing is", "things are")
+        ));
     }
     Standout { text: format!("{text}."), how: "remarks" }
 }
@@ -91,7 +94,8 @@ fn form(report: &TuneReport) -> Standout {
     if let Some(one) = texture {
         return Standout { text: one.message.clone(), how: "layers" };
     }
-    let clearest = report.form.contrasts.iter().max_by(|a, b| a.contrast.total.total_cmp(&b.contrast.total));
+    let clearest =
+        report.form.contrasts.iter().max_by(|a, b| a.contrast.total.total_cmp(&b.contrast.total));
     let Some(clearest) = clearest else {
         let bars = report.bars.count();
         let text = match report.form.sections.len() {

@@ -16,7 +16,10 @@ fn remarks_have_their_chapters_and_proposals() {
     let one = &tunes[0];
     let spelled = one.remarks.iter().find(|one| one.rule == "chord-spelling").unwrap();
     assert_eq!((spelled.chapter, spelled.bars), (Chapter::Bars, Some((1, 1))));
-    assert_eq!(spelled.proposals[0].text.as_deref(), Some("[r:Is this the same hand?]e c [E^GB]2|"));
+    assert_eq!(
+        spelled.proposals[0].text.as_deref(),
+        Some("[r:Is this the same hand?]e c [E^GB]2|")
+    );
     assert_eq!(spelled.proposals[0].sounds, None);
     let low = one.remarks.iter().find(|one| one.rule == "beyond-range").unwrap();
     assert_eq!(low.voice, Some(1));

@@ -103,7 +103,8 @@ fn one(input: &Input, config: &Arc<Config>) -> Result<Vec<Read>, String> {
     let several = reports.len() > 1;
     let read = |(at, report): (usize, TuneReport)| {
         let number = report.reference.clone().unwrap_or_else(|| (at + 1).to_string());
-        let name = if several { format!("{stem}-{}", fit_for_a_name(&number)) } else { stem.clone() };
+        let name =
+            if several { format!("{stem}-{}", fit_for_a_name(&number)) } else { stem.clone() };
         Read { path: input.name(), name, report, config: config.clone() }
     };
     Ok(reports.into_iter().enumerate().map(read).collect())
@@ -151,7 +152,12 @@ fn to_standard_output(args: &ReportArgs, reads: &[Read]) -> Result<Outcome, Stri
     Ok(print(&text, Outcome::Clean))
 }
 
-fn write_all(args: &ReportArgs, folder: &Path, reads: &[Read], unread: &[String]) -> Result<Outcome, String> {
+fn write_all(
+    args: &ReportArgs,
+    folder: &Path,
+    reads: &[Read],
+    unread: &[String],
+) -> Result<Outcome, String> {
     std::fs::create_dir_all(folder)
         .map_err(|error| format!("{} cannot be written: {error}.", folder.display()))?;
     let lines: Vec<Line> = reads.iter().map(|read| Line::of(&read.path, &read.report)).collect();
@@ -169,7 +175,8 @@ fn write_all(args: &ReportArgs, folder: &Path, reads: &[Read], unread: &[String]
             let written: Vec<Result<(), String>> =
                 with_jobs(args.paths.jobs, || reads.par_iter().map(one).collect());
             written.into_iter().collect::<Result<(), String>>()?;
-            let pages: Vec<String> = reads.iter().map(|read| format!("{}.html", read.name)).collect();
+            let pages: Vec<String> =
+                reads.iter().map(|read| format!("{}.html", read.name)).collect();
             let greeting = reads.first().map_or("", |read| &read.config.report.greeting);
             write(&folder.join("index.html"), &index(&lines, &pages, greeting, unread), OURS)?;
         }
@@ -179,7 +186,11 @@ fn write_all(args: &ReportArgs, folder: &Path, reads: &[Read], unread: &[String]
                 write(&folder.join(format!("{}.md", read.name)), &text, OURS)?;
             }
             let pages: Vec<String> = reads.iter().map(|read| format!("{}.md", read.name)).collect();
-            write(&folder.join("index.md"), &marked(&markdown::index(&lines, &pages, unread)), OURS)?;
+            write(
+                &folder.join("index.md"),
+                &marked(&markdown::index(&lines, &pages, unread)),
+                OURS,
+            )?;
         }
     }
     Ok(Outcome::Clean)
@@ -206,7 +217,8 @@ fn write(path: &Path, text: &str, ours: &str) -> Result<(), String> {
 fn write_table(args: &ReportArgs, reads: &[Read]) -> Result<(), String> {
     let Some(path) = &args.table else { return Ok(()) };
     let lines: Vec<Line> = reads.iter().map(|read| Line::of(&read.path, &read.report)).collect();
-    let bytes = csv(&lines).map_err(|error| format!("{} cannot be written: {error}.", path.display()))?;
+    let bytes =
+        csv(&lines).map_err(|error| format!("{} cannot be written: {error}.", path.display()))?;
     create(path, &bytes)
 }
 

@@ -1,7 +1,9 @@
 //! A report as Markdown (CommonMark with tables): the same words, without pictures and sound.
 
 use super::table::{FAMILIES, Line};
-use recte_assist::report::{DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title};
+use recte_assist::report::{
+    DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
+};
 use recte_review::words::{and_texts, sentence};
 use recte_review::{Chapter, Family, Reader, Template};
 use std::fmt::Write;
@@ -12,7 +14,10 @@ type Lines = Vec<String>;
 /// The report on a tune.
 pub(crate) fn render(path: &str, report: &TuneReport, template: &Template) -> String {
     let mut out = format!("# {}\n\n", plain(&report.title));
-    let number = report.reference.as_ref().map_or(String::new(), |number| format!(", tune {}", plain(number)));
+    let number = report
+        .reference
+        .as_ref()
+        .map_or(String::new(), |number| format!(", tune {}", plain(number)));
     let _ = writeln!(out, "{}{number}\n", plain(path));
     words(&mut out, &template.greeting);
     for chapter in template.chapters() {
@@ -43,9 +48,12 @@ fn words(out: &mut String, text: &str) {
 fn lines(chapter: Chapter, report: &TuneReport) -> Lines {
     match chapter {
         Chapter::Piece => piece(report),
-        Chapter::Standout => {
-            report.standout.iter().zip(1..).map(|(one, at)| format!("{at}. {}", plain(&one.text))).collect()
-        }
+        Chapter::Standout => report
+            .standout
+            .iter()
+            .zip(1..)
+            .map(|(one, at)| format!("{at}. {}", plain(&one.text)))
+            .collect(),
         Chapter::Bars => bars(report),
         Chapter::Cautions => cautions(report),
         Chapter::Harmony => harmony(report),
@@ -61,7 +69,8 @@ fn lines(chapter: Chapter, report: &TuneReport) -> Lines {
 fn piece(report: &TuneReport) -> Lines {
     let piece = &report.piece;
     let played = piece.played.map_or(String::new(), |bars| format!(" ({bars} as played)"));
-    let long = piece.seconds.map_or(", no tempo given".to_owned(), |s| format!(", {}", duration(s)));
+    let long =
+        piece.seconds.map_or(", no tempo given".to_owned(), |s| format!(", {}", duration(s)));
     let mut all = vec![
         format!("- Forces: {}", plain(&piece.forces.join(", "))),
         format!("- Length: {} bars{played}{long}", piece.bars),
@@ -75,8 +84,10 @@ fn piece(report: &TuneReport) -> Lines {
 }
 
 fn place(report: &TuneReport, bars: Option<(u32, u32)>, voice: Option<usize>) -> String {
-    let place = bars.map_or("About the text".to_owned(), |(from, to)| sentence(&report.bars.span(from, to)));
-    let voice = voice.filter(|_| report.voices.len() > 1).and_then(|voice| report.voices.get(voice));
+    let place = bars
+        .map_or("About the text".to_owned(), |(from, to)| sentence(&report.bars.span(from, to)));
+    let voice =
+        voice.filter(|_| report.voices.len() > 1).and_then(|voice| report.voices.get(voice));
     voice.map_or(place.clone(), |voice| format!("{place}, {}", plain(voice)))
 }
 
@@ -103,13 +114,20 @@ fn bars(report: &TuneReport) -> Lines {
     let mut all: Vec<(Option<u32>, Lines)> = Vec::new();
     for own in &report.margin {
         let place = place(report, own.bar.map(|bar| (bar, bar)), own.voice);
-        all.push((own.bar, vec![format!("- **{place}**: “{}” (the reviewer's own)", plain(&own.text))]));
+        all.push((
+            own.bar,
+            vec![format!("- **{place}**: “{}” (the reviewer's own)", plain(&own.text))],
+        ));
     }
     let told = report.remarks.iter().filter(|one| one.chapter == Chapter::Bars);
     all.extend(told.map(|one| (one.bars.map(|bars| bars.0), remark(report, one))));
     all.sort_by_key(|(bar, _)| *bar);
     let all: Lines = all.into_iter().flat_map(|(_, lines)| lines).collect();
-    if all.is_empty() { vec!["There is nothing to remark in the notation.".to_owned()] } else { all }
+    if all.is_empty() {
+        vec!["There is nothing to remark in the notation.".to_owned()]
+    } else {
+        all
+    }
 }
 
 fn cautions(report: &TuneReport) -> Lines {
@@ -133,16 +151,26 @@ fn harmony(report: &TuneReport) -> Lines {
     if harmony.keys.is_empty() {
         return Lines::new();
     }
-    let keys = harmony.keys.iter().map(|one| format!("{} in {}", one.key, report.bars.span(one.from, one.to)));
+    let keys = harmony
+        .keys
+        .iter()
+        .map(|one| format!("{} in {}", one.key, report.bars.span(one.from, one.to)));
     let mut all = vec![format!("Local keys: {}.", keys.collect::<Vec<_>>().join(", "))];
     if !harmony.cadences.is_empty() {
-        let ends = harmony.cadences.iter().map(|(bar, name)| format!("{name}, {}", report.bars.span(*bar, *bar)));
-        all.extend([String::new(), format!("Where phrases end: {}.", ends.collect::<Vec<_>>().join("; "))]);
+        let ends = harmony
+            .cadences
+            .iter()
+            .map(|(bar, name)| format!("{name}, {}", report.bars.span(*bar, *bar)));
+        all.extend([
+            String::new(),
+            format!("Where phrases end: {}.", ends.collect::<Vec<_>>().join("; ")),
+        ]);
     }
     all.push(String::new());
     let bars = harmony.bars.iter().enumerate().filter(|(_, chords)| !chords.is_empty());
     let bars = bars.map(|(bar, chords)| {
-        let chords: Vec<String> = chords.iter().map(|one| format!("{} {}", one.symbol, one.degree)).collect();
+        let chords: Vec<String> =
+            chords.iter().map(|one| format!("{} {}", one.symbol, one.degree)).collect();
         format!("{}: {}", report.bars.name(bar as u32), chords.join(", "))
     });
     all.push(plain(&bars.collect::<Vec<_>>().join(" | ")));
@@ -157,7 +185,8 @@ fn harmony(report: &TuneReport) -> Lines {
 fn parts(report: &TuneReport) -> Lines {
     let mut all = Lines::new();
     for part in &report.parts {
-        let sentences: Vec<String> = part.sentences(&report.bars).into_iter().map(|(_, text)| text).collect();
+        let sentences: Vec<String> =
+            part.sentences(&report.bars).into_iter().map(|(_, text)| text).collect();
         all.push(format!("- **{}**: {}.", plain(&part.name), sentences.join(". ")));
         for one in part.remarks.iter().filter_map(|at| report.remarks.get(*at)) {
             let place = place(report, one.bars, None);
@@ -231,16 +260,26 @@ fn curves(report: &TuneReport) -> Lines {
 
 fn likeness(report: &TuneReport) -> Lines {
     let form = &report.form;
-    let span = |at: usize| form.sections.get(at).map_or(String::new(), |one| report.bars.span(one.from, one.to));
+    let span = |at: usize| {
+        form.sections.get(at).map_or(String::new(), |one| report.bars.span(one.from, one.to))
+    };
     let one = |back: &recte_score::texture::Return| {
         let what = sentence(&span(back.section));
-        format!("- {what} are {} again, {} ({})", span(back.of), back.name(), percent(back.likeness))
+        format!(
+            "- {what} are {} again, {} ({})",
+            span(back.of),
+            back.name(),
+            percent(back.likeness)
+        )
     };
     form.returns.iter().map(one).collect()
 }
 
 fn method() -> Lines {
-    METHODS.iter().map(|one| format!("- {}: {} Source: {}", one.title, one.text, one.source)).collect()
+    METHODS
+        .iter()
+        .map(|one| format!("- {}: {} Source: {}", one.title, one.text, one.source))
+        .collect()
 }
 
 /// The index of some reports; `pages` are where they lie, line by line.

@@ -24,9 +24,7 @@ fn tune(path: &str, report: &TuneReport) -> Value {
     let sections = form.sections.iter().map(|one| {
         json!({ "from": number(one.from), "to": number(one.to), "label": one.label, "source": one.source.name() })
     });
-    let boundary = |one: &Boundary| {
-        json!({ "bar": number(one.bar), "strength": thousandths(one.strength), "abruptness": one.abruptness.map(thousandths) })
-    };
+    let boundary = |one: &Boundary| json!({ "bar": number(one.bar), "strength": thousandths(one.strength), "abruptness": one.abruptness.map(thousandths) });
     let contrasts = form.contrasts.iter().map(|one| {
         let terms = one.contrast.terms.iter();
         let terms: Map<String, Value> =
@@ -60,7 +58,8 @@ fn tune(path: &str, report: &TuneReport) -> Value {
         values.iter().map(|value| value.map(thousandths)).collect()
     };
     let keys = report.harmony.keys.iter();
-    let keys = keys.map(|one| json!({ "from": number(one.from), "to": number(one.to), "key": one.key }));
+    let keys =
+        keys.map(|one| json!({ "from": number(one.from), "to": number(one.to), "key": one.key }));
     let cadences = report.harmony.cadences.iter();
     let cadences = cadences.map(|(bar, name)| json!({ "bar": number(*bar), "cadence": name }));
     let words = report.harmony.vocabulary.words.iter();
@@ -126,14 +125,17 @@ fn part(report: &TuneReport, one: &PartReport) -> Value {
         range.map(|(low, high)| [low.to_string(), high.to_string()])
     };
     let pitches = one.pitches.iter();
-    let pitches = pitches.map(|(pitch, lasts)| json!({ "pitch": pitch.to_string(), "quarters": thousandths(*lasts) }));
+    let pitches = pitches.map(
+        |(pitch, lasts)| json!({ "pitch": pitch.to_string(), "quarters": thousandths(*lasts) }),
+    );
     let registers = one.registers.iter().map(|register| {
         json!({
             "label": register.label, "from": register.range.0.to_string(), "to": register.range.1.to_string(),
             "share": thousandths(register.share),
         })
     });
-    let hardest = one.hardest.iter().map(|(bar, rules)| json!({ "bar": number(*bar), "rules": rules }));
+    let hardest =
+        one.hardest.iter().map(|(bar, rules)| json!({ "bar": number(*bar), "rules": rules }));
     json!({
         "name": one.name,
         "voices": one.voices.iter().filter_map(|voice| report.voices.get(*voice)).collect::<Vec<_>>(),

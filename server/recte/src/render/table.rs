@@ -62,8 +62,10 @@ pub(crate) fn csv(lines: &[Line]) -> Result<Vec<u8>, csv::Error> {
     let head = ["path", "tune", "title", "bars", "seconds", "to settle", "remarks"];
     writer.write_record(head.into_iter().chain(FAMILIES.map(Family::name)).chain(["reviewer"]))?;
     for line in lines {
-        let seconds = line.seconds.map(|(least, most)| (f64::midpoint(least, most)).round().to_string());
-        let numbers = [line.to_settle, line.remarks].into_iter().chain(line.families).chain([line.own]);
+        let seconds =
+            line.seconds.map(|(least, most)| (f64::midpoint(least, most)).round().to_string());
+        let numbers =
+            [line.to_settle, line.remarks].into_iter().chain(line.families).chain([line.own]);
         let mut record = vec![
             line.path.clone(),
             line.reference.clone().unwrap_or_default(),

@@ -168,8 +168,10 @@ fn densest(spans: &[(Time, Time, u32)], clock: &Clock) -> Option<Densest> {
     let mut onsets: Vec<(Time, u32)> = spans.iter().map(|span| (span.0, span.2)).collect();
     onsets.dedup_by_key(|onset| onset.0);
     let first = onsets.first()?.0;
-    let timed: Option<Vec<(f64, u32)>> =
-        onsets.iter().map(|(onset, bar)| Some((mean(clock.between(first, *onset)?), *bar))).collect();
+    let timed: Option<Vec<(f64, u32)>> = onsets
+        .iter()
+        .map(|(onset, bar)| Some((mean(clock.between(first, *onset)?), *bar)))
+        .collect();
     let better = |best: &Option<Densest>, strokes: usize| best.is_none_or(|b| b.strokes < strokes);
     let mut best: Option<Densest> = None;
     if let Some(timed) = timed {
@@ -246,7 +248,8 @@ mod tests {
 
     #[test]
     fn a_part_without_a_note() {
-        let text = "X:1\nM:4/4\nK:C\nV:1 name=\"Oboe\"\nV:2 name=\"Bassoon\"\n[V:1]Z2|\n[V:2]C8|C8|\n";
+        let text =
+            "X:1\nM:4/4\nK:C\nV:1 name=\"Oboe\"\nV:2 name=\"Bassoon\"\n[V:1]Z2|\n[V:2]C8|C8|\n";
         with_parts(text, |parts| {
             assert_eq!((parts[0].bars, parts[0].longest, parts[0].silent), (None, None, 1.0));
         });

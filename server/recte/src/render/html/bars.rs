@@ -82,7 +82,11 @@ fn counted(report: &TuneReport, count: usize) -> String {
         .map(|(own, severity)| format!("{own} {}", severity_words(severity)));
     let parts: Vec<String> = parts.collect();
     let word = if count == 1 { "remark" } else { "remarks" };
-    if count == 0 { "The reviewer's own remarks:".to_owned() } else { format!("{count} {word}: {}.", parts.join(", ")) }
+    if count == 0 {
+        "The reviewer's own remarks:".to_owned()
+    } else {
+        format!("{count} {word}: {}.", parts.join(", "))
+    }
 }
 
 /// What a severity asks of the composer.
@@ -96,8 +100,10 @@ pub(super) fn severity_words(severity: Severity) -> &'static str {
 }
 
 fn heading(report: &TuneReport, bars: Option<(u32, u32)>, voice: Option<usize>) -> Markup {
-    let place = bars.map_or("About the text".to_owned(), |(from, to)| sentence(&report.bars.span(from, to)));
-    let voice = voice.filter(|_| report.voices.len() > 1).and_then(|voice| report.voices.get(voice));
+    let place = bars
+        .map_or("About the text".to_owned(), |(from, to)| sentence(&report.bars.span(from, to)));
+    let voice =
+        voice.filter(|_| report.voices.len() > 1).and_then(|voice| report.voices.get(voice));
     html! { span { (place) } @if let Some(voice) = voice { " " span.who { (voice) } } }
 }
 
@@ -123,7 +129,8 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
     let mut proposals = Vec::new();
     for (at, proposal) in remark.proposals.iter().take(2).enumerate() {
         let heard = remark.bars.zip(proposal.sounds.as_ref());
-        let heard = heard.map(|((from, to), sounds)| page.play_proposal(from, to.min(from + 7), sounds));
+        let heard =
+            heard.map(|((from, to), sounds)| page.play_proposal(from, to.min(from + 7), sounds));
         let text = proposal.text.as_ref().zip(remark.quote.as_ref());
         proposals.push(html! {
             figure {
@@ -204,14 +211,16 @@ fn changed(before: &str, after: &str) -> Markup {
     let rest = a.len().min(b.len()) - head;
     let tail = a.iter().rev().zip(b.iter().rev()).take(rest).take_while(|(a, b)| a == b).count();
     let part = |range: &[char]| range.iter().collect::<String>();
-    let (first, middle, last) = (part(&b[..head]), part(&b[head..b.len() - tail]), part(&b[b.len() - tail..]));
+    let (first, middle, last) =
+        (part(&b[..head]), part(&b[head..b.len() - tail]), part(&b[b.len() - tail..]));
     html! { code { (first) @if !middle.is_empty() { ins { (middle) } } (last) } }
 }
 
 /// Why players mind: the first paragraph of a rule's page.
 fn why(rule: &str) -> Option<String> {
     let doc = find_rule(rule)?.doc;
-    let paragraph = doc.split("\n\n").map(str::trim).find(|one| !one.is_empty() && !one.starts_with('#'))?;
+    let paragraph =
+        doc.split("\n\n").map(str::trim).find(|one| !one.is_empty() && !one.starts_with('#'))?;
     Some(paragraph.split_whitespace().collect::<Vec<_>>().join(" ").replace('`', ""))
 }
 

@@ -52,8 +52,12 @@ pub(super) fn joints(report: &TuneReport) -> Vec<u32> {
 
 fn vocabulary(harmony: &HarmonyStrip) -> Markup {
     let all = &harmony.vocabulary;
-    let most: Vec<String> =
-        all.words.iter().take(5).map(|word| format!("{} ({})", signs(&word.degree), word.count)).collect();
+    let most: Vec<String> = all
+        .words
+        .iter()
+        .take(5)
+        .map(|word| format!("{} ({})", signs(&word.degree), word.count))
+        .collect();
     let surprise = all.surprises.iter().map(|(_, bits)| bits).fold(0.0, |a: f64, b| a.max(*b));
     html! {
         p {

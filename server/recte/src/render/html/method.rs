@@ -78,7 +78,10 @@ mod tests {
     fn a_rules_page_has_its_source_and_no_music() {
         for rule in recte_review::RULES.iter() {
             let text = without_examples(rule.doc);
-            assert!(text.contains("Source") && !text.contains("<pre") && !text.contains("<h"), "{text}");
+            assert!(
+                text.contains("Source") && !text.contains("<pre") && !text.contains("<h"),
+                "{text}"
+            );
         }
         assert_eq!(without_examples("a <b> c\n"), "<p>a &lt;b&gt; c</p>\n");
     }

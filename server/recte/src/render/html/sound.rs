@@ -51,16 +51,22 @@ pub(super) fn json(report: &TuneReport, proposals: &[&Sounds]) -> String {
         }
         text
     };
-    let parts = report.listening.parts.iter().map(|(name, pitched)| (name.clone(), u8::from(*pitched)));
+    let parts =
+        report.listening.parts.iter().map(|(name, pitched)| (name.clone(), u8::from(*pitched)));
     let thousandths = |seconds: f64| (seconds * 1000.0).round() / 1000.0;
     let bars = report.listening.bars.iter();
     let value = SoundsJson {
         parts: parts.collect(),
-        bars: bars.flat_map(|(start, length, s)| [*start as f64, *length as f64, thousandths(*s)]).collect(),
+        bars: bars
+            .flat_map(|(start, length, s)| [*start as f64, *length as f64, thousandths(*s)])
+            .collect(),
         w: width,
         k,
         low,
-        r: rows.iter().flat_map(|(step, length, level)| [*step, *length, i64::from(*level)]).collect(),
+        r: rows
+            .iter()
+            .flat_map(|(step, length, level)| [*step, *length, i64::from(*level)])
+            .collect(),
         s: report.listening.sounds.0.iter().map(of).collect(),
         p: proposals.iter().map(|sounds| sounds.0.iter().map(of).collect()).collect(),
     };
@@ -80,7 +86,8 @@ fn signs() -> Vec<char> {
 
 /// How many digits numbers below a count need.
 fn digits(count: usize, base: usize) -> usize {
-    (1..).find(|width| base.checked_pow(*width).is_none_or(|held| held >= count)).unwrap_or(1) as usize
+    (1..).find(|width| base.checked_pow(*width).is_none_or(|held| held >= count)).unwrap_or(1)
+        as usize
 }
 
 fn write(text: &mut String, mut number: usize, width: usize, signs: &[char]) {
@@ -102,7 +109,10 @@ mod tests {
     fn digits_and_signs() {
         let signs = signs();
         assert_eq!(signs.len(), 87);
-        assert_eq!([1, 87, 88, 7569, 7570].map(|count| digits(count, signs.len())), [1, 1, 2, 2, 3]);
+        assert_eq!(
+            [1, 87, 88, 7569, 7570].map(|count| digits(count, signs.len())),
+            [1, 1, 2, 2, 3]
+        );
         let mut text = String::new();
         write(&mut text, 88, 2, &signs);
         assert_eq!(text, "$$");

@@ -5,8 +5,8 @@ use super::harmony::joints;
 use super::{Page, how, pictures};
 use maud::{Markup, html};
 use recte_assist::report::{TuneReport, duration, percent};
-use recte_review::words::{and_texts, sentence};
 use recte_review::Chapter;
+use recte_review::words::{and_texts, sentence};
 use recte_score::texture::{Compared, Descriptor, Motif, Role, Section};
 
 pub(super) fn layers(page: &mut Page<'_>) -> Option<Markup> {
@@ -168,7 +168,8 @@ fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
         some if some <= 1.0 => "some",
         _ => "clear",
     };
-    let name = |(term, value): &(recte_score::texture::Term, f64)| format!("{} {value:.1}", term.name());
+    let name =
+        |(term, value): &(recte_score::texture::Term, f64)| format!("{} {value:.1}", term.name());
     let most: Vec<String> = contrast.terms.iter().take(2).map(name).collect();
     let least: Vec<String> = contrast.terms.iter().rev().take(2).map(name).collect();
     html! {

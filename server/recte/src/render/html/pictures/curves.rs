@@ -6,12 +6,15 @@ use maud::Markup;
 /// A line through what is known, broken where nothing is; joints of the form as dashes.
 pub(crate) fn curve(values: &[Option<f64>], joints: &[u32], name: &str) -> Markup {
     let known = || values.iter().flatten().copied();
-    let (low, high) = (known().fold(f64::INFINITY, f64::min), known().fold(f64::NEG_INFINITY, f64::max));
+    let (low, high) =
+        (known().fold(f64::INFINITY, f64::min), known().fold(f64::NEG_INFINITY, f64::max));
     let wide = values.len().max(1) as f64;
-    let mut inner = stretched(4.0, 44.0, wide, 100.0).add(path("hair", format!("M0 100H{}", number(wide))));
+    let mut inner =
+        stretched(4.0, 44.0, wide, 100.0).add(path("hair", format!("M0 100H{}", number(wide))));
     let dashes: String = joints.iter().map(|bar| format!("M{bar} 0V100")).collect();
     inner = inner.add(path("joint", dashes));
-    let height = |value: f64| if high > low { 96.0 - (value - low) / (high - low) * 92.0 } else { 50.0 };
+    let height =
+        |value: f64| if high > low { 96.0 - (value - low) / (high - low) * 92.0 } else { 50.0 };
     let mut d = String::new();
     let mut open = false;
     for (bar, value) in values.iter().enumerate() {
@@ -19,7 +22,11 @@ pub(crate) fn curve(values: &[Option<f64>], joints: &[u32], name: &str) -> Marku
             Some(value) => {
                 let y = number(height(*value));
                 // Each bar is level: what is measured is the bar, not a moment.
-                if open { d.push_str(&format!("V{y}h1")) } else { d.push_str(&format!("M{bar} {y}h1")) }
+                if open {
+                    d.push_str(&format!("V{y}h1"))
+                } else {
+                    d.push_str(&format!("M{bar} {y}h1"))
+                }
                 open = true;
             }
             None => open = false,

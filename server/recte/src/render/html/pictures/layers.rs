@@ -23,15 +23,23 @@ fn shape(role: Role) -> Option<(&'static str, &'static [(f64, f64)])> {
 /// The runs of one part.
 pub(crate) fn row(map: &LayerMap, voice: usize, bars: usize, name: &str) -> Markup {
     let runs = map.rows.get(voice).map_or(&[][..], Vec::as_slice);
-    let mut inner = stretched(2.0, 16.0, bars.max(1) as f64, 10.0).add(path("hair", format!("M0 5H{bars}")));
-    for role in [Role::Melody, Role::Line, Role::Figure, Role::Bass, Role::Sustained, Role::Doubling] {
+    let mut inner =
+        stretched(2.0, 16.0, bars.max(1) as f64, 10.0).add(path("hair", format!("M0 5H{bars}")));
+    for role in
+        [Role::Melody, Role::Line, Role::Figure, Role::Bass, Role::Sustained, Role::Doubling]
+    {
         let Some((class, bands)) = shape(role) else { continue };
         let mut d = String::new();
         for run in runs.iter().filter(|run| run.role == role) {
             // A little air between runs.
             let (from, wide) = (f64::from(run.from) + 0.06, f64::from(run.to - run.from) + 0.88);
             for (y, high) in bands {
-                d.push_str(&format!("M{} {y}h{}v{high}h-{}z", number(from), number(wide), number(wide)));
+                d.push_str(&format!(
+                    "M{} {y}h{}v{high}h-{}z",
+                    number(from),
+                    number(wide),
+                    number(wide)
+                ));
             }
         }
         if !d.is_empty() {
@@ -40,9 +48,12 @@ pub(crate) fn row(map: &LayerMap, voice: usize, bars: usize, name: &str) -> Mark
     }
     let mut drawn = canvas(20.0, &format!("{name}: what it carries")).add(inner);
     // The letters of figures that last.
-    let figures = runs.iter().filter(|run| run.role == Role::Figure && (run.to - run.from + 1) as usize * 16 >= bars);
+    let figures = runs
+        .iter()
+        .filter(|run| run.role == Role::Figure && (run.to - run.from + 1) as usize * 16 >= bars);
     for run in figures {
-        let id = run.figure.and_then(|at| map.figures.get(at)).map_or("", |figure| figure.id.as_str());
+        let id =
+            run.figure.and_then(|at| map.figures.get(at)).map_or("", |figure| figure.id.as_str());
         let middle = f64::from(run.from + run.to + 1) / 2.0;
         drawn = drawn.add(text(id, "letter", share(middle, bars as f64), 14.0, "middle"));
     }
@@ -53,7 +64,8 @@ pub(crate) fn row(map: &LayerMap, voice: usize, bars: usize, name: &str) -> Mark
 pub(crate) fn legend_sign(role: Role) -> Markup {
     let mut inner = stretched(1.0, 12.0, 10.0, 10.0);
     if let Some((class, bands)) = shape(role) {
-        let d: String = bands.iter().map(|(y, high)| format!("M0.3 {y}h9.4v{high}h-9.4z")).collect();
+        let d: String =
+            bands.iter().map(|(y, high)| format!("M0.3 {y}h9.4v{high}h-9.4z")).collect();
         inner = inner.add(path(class, d));
     }
     markup(&Document::new().set("height", "14").set("aria-hidden", "true").add(inner))
@@ -62,8 +74,10 @@ pub(crate) fn legend_sign(role: Role) -> Markup {
 /// The numbers of bars, and marks where sections begin.
 pub(crate) fn axis(bars: &Bars, joints: &[u32]) -> Markup {
     let count = bars.count();
-    let mut drawn = Document::new().set("width", "100%").set("height", "16").set("aria-hidden", "true");
-    let mut inner = stretched(0.0, 4.0, count.max(1) as f64, 1.0).add(path("hair", format!("M0 0H{count}")));
+    let mut drawn =
+        Document::new().set("width", "100%").set("height", "16").set("aria-hidden", "true");
+    let mut inner =
+        stretched(0.0, 4.0, count.max(1) as f64, 1.0).add(path("hair", format!("M0 0H{count}")));
     let ticks: String = joints.iter().map(|bar| format!("M{bar} 0v1")).collect();
     inner = inner.add(path("ring", ticks));
     drawn = drawn.add(inner);
@@ -71,7 +85,8 @@ pub(crate) fn axis(bars: &Bars, joints: &[u32]) -> Markup {
     for (at, shown) in bars.numbers.iter().enumerate() {
         if *shown == 1 || *shown > 0 && shown % step == 0 && step > 1 || step == 1 {
             let (x, anchor) = if at == 0 { (0.0, "start") } else { (at as f64 + 0.5, "middle") };
-            drawn = drawn.add(text(bars.name(at as u32), "soft", share(x, count as f64), 14.0, anchor));
+            drawn =
+                drawn.add(text(bars.name(at as u32), "soft", share(x, count as f64), 14.0, anchor));
         }
     }
     markup(&drawn)

@@ -19,7 +19,8 @@ pub(crate) fn likeness(matrix: &Matrix, joints: &[u32]) -> Markup {
         let rows = first(a)..first(a + 1).max(first(a) + 1);
         let columns = || first(b)..first(b + 1).max(first(b) + 1);
         let count = rows.len() * columns().len();
-        rows.flat_map(|row| columns().map(move |column| matrix.at(row, column))).sum::<f64>() / count as f64
+        rows.flat_map(|row| columns().map(move |column| matrix.at(row, column))).sum::<f64>()
+            / count as f64
     };
     let squares: Vec<Vec<f64>> = (0..side).map(|a| (0..=a).map(|b| mean(a, b)).collect()).collect();
     let mut all: Vec<f64> =
@@ -31,7 +32,11 @@ pub(crate) fn likeness(matrix: &Matrix, joints: &[u32]) -> Markup {
     let mut paths = vec![String::new(); STEPS + 1];
     let level = |a: usize, b: usize| {
         let value = squares[a.max(b)][a.min(b)];
-        if a == b { STEPS } else { limits.iter().filter(|limit| value >= **limit && value > 0.0).count() }
+        if a == b {
+            STEPS
+        } else {
+            limits.iter().filter(|limit| value >= **limit && value > 0.0).count()
+        }
     };
     for a in 0..side {
         let mut b = 0;
@@ -54,8 +59,11 @@ pub(crate) fn likeness(matrix: &Matrix, joints: &[u32]) -> Markup {
         drawn = drawn.add(path(&format!("c{step}"), d));
     }
     let place = |bar: u32| number(f64::from(bar) / bars.max(1) as f64 * side as f64);
-    let dashes: String =
-        joints.iter().map(|bar| place(*bar)).map(|at| format!("M{at} 0V{side}M0 {at}H{side}")).collect();
+    let dashes: String = joints
+        .iter()
+        .map(|bar| place(*bar))
+        .map(|at| format!("M{at} 0V{side}M0 {at}H{side}"))
+        .collect();
     markup(&drawn.add(path("joint", dashes)))
 }
 
@@ -67,7 +75,11 @@ mod tests {
     fn long_pieces_share_squares() {
         let matrix = Matrix::of(500, |a, b| if a.abs_diff(b) % 50 == 0 { 1.0 } else { 0.1 });
         let drawn = likeness(&matrix, &[250]).into_string();
-        assert!(drawn.contains("viewBox=\"0 0 80 80\"") && drawn.contains("M40 0V80"), "{}", drawn.len());
+        assert!(
+            drawn.contains("viewBox=\"0 0 80 80\"") && drawn.contains("M40 0V80"),
+            "{}",
+            drawn.len()
+        );
         assert!(drawn.len() < 120_000, "{}", drawn.len());
         assert!(likeness(&Matrix::default(), &[]).into_string().contains("0 0 1 1"));
     }

@@ -20,7 +20,11 @@ use svg::node::element::{Path, Rectangle, SVG, Text};
 
 /// A picture of a height in pixels, as wide as its place; `label` is what it is called for those who hear the page.
 fn canvas(height: f64, label: &str) -> Document {
-    Document::new().set("width", "100%").set("height", number(height)).set("role", "img").set("aria-label", label)
+    Document::new()
+        .set("width", "100%")
+        .set("height", number(height))
+        .set("role", "img")
+        .set("aria-label", label)
 }
 
 /// A picture in it that is stretched to its width.
@@ -67,7 +71,10 @@ fn markup(document: &Document) -> Markup {
 
 /// The step between bars that are numbered, so that there are at most ten.
 fn step(bars: usize) -> usize {
-    [1, 2, 4, 5, 10, 20, 25, 50, 100, 200, 250, 500].into_iter().find(|step| bars <= step * 10).unwrap_or(1000)
+    [1, 2, 4, 5, 10, 20, 25, 50, 100, 200, 250, 500]
+        .into_iter()
+        .find(|step| bars <= step * 10)
+        .unwrap_or(1000)
 }
 
 #[cfg(test)]
@@ -82,8 +89,12 @@ mod tests {
 
     #[test]
     fn words_are_escaped() {
-        let drawn = canvas(10.0, "a \"b\" <c>").add(text("<b>&", "soft", share(1.0, 2.0), 9.0, "middle"));
+        let drawn =
+            canvas(10.0, "a \"b\" <c>").add(text("<b>&", "soft", share(1.0, 2.0), 9.0, "middle"));
         let drawn = markup(&drawn).into_string();
-        assert!(!drawn.contains("<b>") && !drawn.contains("<c>") && drawn.contains("50%"), "{drawn}");
+        assert!(
+            !drawn.contains("<b>") && !drawn.contains("<c>") && drawn.contains("50%"),
+            "{drawn}"
+        );
     }
 }

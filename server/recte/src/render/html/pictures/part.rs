@@ -12,9 +12,11 @@ pub(crate) fn histogram(part: &PartReport) -> Option<Markup> {
     let all = || edges.clone().chain(range).chain([(low, high)]);
     let (first, last) = (all().map(|e| e.0).min()?, all().map(|e| e.1).max()?);
     let whole = f64::from(last - first + 1);
-    let mut drawn = canvas(62.0, &format!("{}: how long each pitch sounds, over its registers", part.name));
+    let mut drawn =
+        canvas(62.0, &format!("{}: how long each pitch sounds, over its registers", part.name));
     for (at, one) in part.registers.iter().enumerate() {
-        let (from, to) = (f64::from(one.range.0.midi() - first), f64::from(one.range.1.midi() - first + 1));
+        let (from, to) =
+            (f64::from(one.range.0.midi() - first), f64::from(one.range.1.midi() - first + 1));
         let class = if at % 2 == 0 { "band" } else { "band2" };
         drawn = drawn.add(rectangle(class, share(from, whole), 0.0, share(to - from, whole), 46.0));
         if (to - from) / whole >= 0.02 * one.label.chars().count() as f64 {
@@ -30,7 +32,8 @@ pub(crate) fn histogram(part: &PartReport) -> Option<Markup> {
         d.push_str(&format!("M{} 100v-{}h.84V100z", number(x), number(height)));
     }
     let inner = stretched(15.0, 31.0, whole, 100.0);
-    drawn = drawn.add(inner.add(path("strong", d)).add(path("hair", format!("M0 100H{}", number(whole)))));
+    drawn = drawn
+        .add(inner.add(path("strong", d)).add(path("hair", format!("M0 100H{}", number(whole)))));
     // The notes of the ends: of what is used, and of the instrument where these are apart.
     let at = |midi: i32| share(f64::from(midi - first) + 0.5, whole);
     let near = |a: i32, b: i32| f64::from((a - b).abs()) < whole * 0.09;
@@ -48,7 +51,13 @@ pub(crate) fn histogram(part: &PartReport) -> Option<Markup> {
     }
     for (midi, pitch) in part.range.into_iter().flat_map(|(a, b)| [(a.midi(), a), (b.midi(), b)]) {
         if !near(midi, low) && !near(midi, high) {
-            let anchor = if near(midi, first) { "start" } else if near(midi, last) { "end" } else { "middle" };
+            let anchor = if near(midi, first) {
+                "start"
+            } else if near(midi, last) {
+                "end"
+            } else {
+                "middle"
+            };
             drawn = drawn.add(text(&shown(pitch), "soft", at(midi), 59.0, anchor));
         }
     }
