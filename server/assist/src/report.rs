@@ -23,11 +23,11 @@ pub use harmonies::{Chord, HarmonyStrip, KeyStretch};
 pub use layers::{FigureRuns, LayerMap, RoleRun, letters};
 pub use listen::{Listening, QUARTER, Sound, Sounds};
 pub use method::{METHODS, Method, intro, method, title};
-pub use parts::{PartReport, RegisterUse, percent, shown};
+pub use parts::{Fact, PartReport, RegisterUse, percent, shown};
 pub use piece::{Piece, duration};
 pub use quotes::Quote;
 pub use remarks::{Proposal, Remark, whereabouts};
-pub use standout::Standout;
+pub use standout::{Standout, telling};
 
 use crate::host::{Located, Snapshot, check};
 use recte_notation::{Block, BlockKind, Document};
@@ -81,6 +81,9 @@ pub struct Margin {
     pub bar: Option<u32>,
 }
 
+/// From this likeness on a section is said to come back (varied or literally).
+pub const COMES_BACK: f64 = 0.6;
+
 /// Rules that speak only where the settings name them, and are asked for in a report.
 const ASKED: [&str; 2] = ["planing", "pedal-point"];
 
@@ -122,17 +125,18 @@ fn of_tune(
 ) -> TuneReport {
     let tune = &block.lowered().tune;
     let bars = Bars::of(tune, names);
-    let voices: Vec<String> = voice_names(tune);
     let remarks = remarks::remarks(tune, found, &config.report);
     let measured = parts_of(block, config, around);
+    let voices = voice_names(tune, &measured);
     let form = analyse(tune, block.harmonies());
     let listening = Listening::of(tune, &voices);
     let margin = tune.margin.iter().map(|note| Margin {
         text: note.text.clone(),
         voice: note.voice.map(|voice| voice as usize),
-        bar: note.bar.filter(|bar| (*bar as usize) < tune.bars.len()).or(note
+        bar: note
             .bar
-            .map(|_| (tune.bars.len() as u32).saturating_sub(1))),
+            .filter(|bar| (*bar as usize) < tune.bars.len())
+            .or(note.bar.map(|_| (tune.bars.len() as u32).saturating_sub(1))),
     });
     let title = match (tune.title(), &tune.reference) {
         ("", Some(number)) => format!("Tune {number}"),
@@ -164,13 +168,27 @@ fn of_tune(
     report
 }
 
-/// What to call each voice: its name; a staff without one after the voice above, which it belongs to.
-fn voice_names(tune: &recte_score::Tune) -> Vec<String> {
+/// What to call each voice: its name; a staff without one after the part it belongs to.
+fn voice_names(tune: &recte_score::Tune, parts: &[recte_review::Part<'_>]) -> Vec<String> {
     if tune.voices.len() == 1 {
         let label = tune.voices[0].label();
         return vec![if label == "1" { "Melody".to_owned() } else { label.to_owned() }];
     }
-    tune.voices.iter().map(words::voice).map(|name| words::sentence(&name)).collect()
+    let own = |voice: usize| words::sentence(&words::voice(&tune.voices[voice]));
+    let name = |voice: usize| {
+        let part = parts.iter().find(|part| part.voices.contains(&voice));
+        let place = part.and_then(|part| part.voices.iter().position(|one| *one == voice));
+        match part.zip(place) {
+            Some((part, place)) if part.voices.len() > 1 && place > 0 => {
+                let unnamed = tune.voices[voice].name.is_empty();
+                let staff = if part.voices.len() == 2 { "lower staff" } else { "further staff" };
+                let above = own(part.voices[0]);
+                if unnamed { format!("{above}, {staff}") } else { own(voice) }
+            }
+            _ => own(voice),
+        }
+    };
+    (0..tune.voices.len()).map(name).collect()
 }
 
 impl TuneReport {

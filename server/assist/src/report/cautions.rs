@@ -37,27 +37,24 @@ const EARS: &str = "Loud music can damage hearing: the usual occupational limit 
     about seating, rests and protection.";
 
 /// Rules whose remarks may be about what could hurt.
-const RULES: [&str; 9] = [
-    "tessitura",
-    "endurance",
-    "extreme-register",
-    "breath",
-    "pace",
-    "hand-span",
-    "multiple-stop",
-    "fretted-chord",
-    "static-layer",
-];
+const RULES: [&str; 7] =
+    ["tessitura", "endurance", "extreme-register", "breath", "pace", "hand-span", "static-layer"];
+/// Of stops and chords only what asks for a wide stretch.
+const STRETCHES: [&str; 2] = ["multiple-stop", "fretted-chord"];
 
 /// Whether what a rule is about could hurt.
-pub(super) fn could_hurt(rule: &str) -> bool {
-    RULES.contains(&rule)
+pub(super) fn could_hurt(rule: &str, message: &str) -> bool {
+    RULES.contains(&rule) || STRETCHES.contains(&rule) && message.contains("hand reaches")
 }
 
+/// What is added where the remark itself says whom to ask.
+const MORE: &str = "Rests, a lower alternative or a cue in another part would help; who plays or sings it decides, with the teacher or conductor.";
+
 /// The advice for a remark, by who plays it.
-fn advice(rule: &str, family: Option<Family>) -> &'static str {
+fn advice(rule: &str, message: &str, family: Option<Family>) -> &'static str {
     let blown = matches!(family, Some(Family::Woodwind | Family::Brass));
     match rule {
+        _ if message.contains("ask the") => MORE,
         _ if family == Some(Family::Voice) => VOICE,
         "breath" => BREATH,
         "endurance" => LIPS,
@@ -93,7 +90,7 @@ pub(super) fn cautions(remarks: &[Remark], parts: &[Part<'_>], form: &Form) -> V
                 remark.rule,
                 Caution {
                     what: remark.message.clone(),
-                    advice: advice(remark.rule, family),
+                    advice: advice(remark.rule, &remark.message, family),
                     bars: (from..=to).collect(),
                     voice: remark.voice,
                 },

@@ -121,10 +121,22 @@ fn hardest<'r>(remarks: impl Iterator<Item = &'r Remark>) -> Vec<(u32, Vec<&'sta
     all.into_iter().take(HARDEST).map(|(bar, (_, rules))| (bar, rules)).collect()
 }
 
+/// A figure of a part in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fact {
+    /// How it was worked out, by its name among the methods.
+    pub how: &'static str,
+    /// What it is: "Compass".
+    pub label: &'static str,
+    /// "F♯4–E6, of G3–B7 for professionals".
+    pub text: String,
+}
+
 impl PartReport {
-    /// What its figures say in a sentence each.
-    pub fn sentences(&self, bars: &Bars) -> Vec<(&'static str, String)> {
+    /// What its figures say.
+    pub fn facts(&self, bars: &Bars) -> Vec<Fact> {
         let mut all = Vec::new();
+        let mut add = |how, label, text| all.push(Fact { how, label, text });
         if let Some((low, high)) = self.compass {
             let of = self.range.map(|(least, most)| {
                 let who = match self.level {
@@ -135,34 +147,33 @@ impl PartReport {
                 format!(", of {}–{} for {who}", shown(least), shown(most))
             });
             let of = of.unwrap_or_default();
-            all.push(("compass", format!("Sounds {}–{}{of}", shown(low), shown(high))));
+            add("compass", "Compass", format!("{}–{}{of}", shown(low), shown(high)));
         }
-        let used: Vec<String> = self
-            .registers
-            .iter()
-            .filter(|one| one.share >= 0.01)
-            .map(|one| format!("{} {}", one.label, percent(one.share)))
-            .collect();
-        if used.len() > 1 || self.registers.len() > 1 && !used.is_empty() {
-            all.push(("registers", format!("Registers: {}", used.join(", "))));
+        let used = self.registers.iter().filter(|one| one.share >= 0.01);
+        let used: Vec<String> =
+            used.map(|one| format!("{} {}", one.label, percent(one.share))).collect();
+        if self.registers.len() > 1 && !used.is_empty() {
+            add("registers", "Registers", used.join(", "));
         }
         if let Some(dense) = self.densest {
             let unit = if dense.in_a_second { "within a second" } else { "in one bar" };
             let note = if dense.strokes == 1 { "note" } else { "notes" };
             let place = bars.span(dense.bar, dense.bar);
-            all.push(("densest", format!("Busiest: {} {note} {unit}, {place}", dense.strokes)));
+            add("densest", "Busiest", format!("{} {note} {unit}, {place}", dense.strokes));
         }
         match self.longest {
             Some(run) => {
                 let long = match run.seconds {
-                    Some(seconds) => format!("{} s", seconds.round()),
+                    Some(seconds) => format!("{}\u{a0}s", seconds.round()),
                     None => format!("{} quarters", run.quarters),
                 };
                 let place = bars.span(run.from, run.to);
-                all.push(("unbroken", format!("Longest without a rest: {long}, {place}")));
-                all.push(("silent", format!("Silent for {} of the piece", percent(self.silent))));
+                add("unbroken", "Longest without a rest", format!("{long}, {place}"));
+                if self.silent >= 0.005 {
+                    add("silent", "Silent", format!("{} of the piece", percent(self.silent)));
+                }
             }
-            None => all.push(("silent", "Has no notes".to_owned())),
+            None => add("silent", "Silent", "all along".to_owned()),
         }
         all
     }
@@ -176,5 +187,5 @@ pub fn shown(pitch: Pitch) -> String {
 /// "37 %"; what is more than nothing is at least "1 %".
 pub fn percent(share: f64) -> String {
     let rounded = (share * 100.0).round();
-    format!("{} %", if rounded == 0.0 && share > 0.0 { 1.0 } else { rounded })
+    format!("{}\u{a0}%", if rounded == 0.0 && share > 0.0 { 1.0 } else { rounded })
 }

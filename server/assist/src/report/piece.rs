@@ -157,9 +157,9 @@ fn with_bars(all: impl Iterator<Item = Option<String>>, bars: &Bars) -> Vec<Stri
 pub fn duration((least, most): (f64, f64)) -> String {
     let (least, most) = (least.round() as u64, most.round() as u64);
     let one = |seconds: u64| match (seconds / 60, seconds % 60) {
-        (0, rest) => format!("{rest} s"),
-        (minutes, 0) => format!("{minutes} min"),
-        (minutes, rest) => format!("{minutes} min {rest} s"),
+        (0, rest) => format!("{rest}\u{a0}s"),
+        (minutes, 0) => format!("{minutes}\u{a0}min"),
+        (minutes, rest) => format!("{minutes}\u{a0}min {rest}\u{a0}s"),
     };
     if least == most { one(least) } else { format!("{} to {}", one(least), one(most)) }
 }
@@ -202,7 +202,7 @@ mod tests {
 
     #[test]
     fn durations() {
-        assert_eq!(duration((36.2, 36.4)), "36 s");
-        assert_eq!(duration((80.0, 120.0)), "1 min 20 s to 2 min");
+        assert_eq!(duration((36.2, 36.4)), "36\u{a0}s");
+        assert_eq!(duration((80.0, 120.0)).replace('\u{a0}', " "), "1 min 20 s to 2 min");
     }
 }

@@ -102,8 +102,11 @@ fn remark(located: &Located, template: &Template) -> Remark {
         message: finding.message.clone(),
         related: finding.related.iter().map(|one| one.message.clone()).collect(),
         proposals: proposals.collect(),
-        quote: quoted.map(|quoted| quoted.shown),
-        could_hurt: could_hurt(finding.rule),
+        // Of a joint of the form a bar says little.
+        quote: quoted.map(|quoted| quoted.shown).filter(|_| {
+            family != Family::Texture || !finding.fixes.is_empty() || finding.voice.is_some()
+        }),
+        could_hurt: could_hurt(finding.rule, &finding.message),
     }
 }
 
@@ -112,12 +115,10 @@ fn remark(located: &Located, template: &Template) -> Remark {
 fn hear_proposals(tune: &Tune, all: &mut [(Remark, &Located)]) {
     // Remark, proposal, bars.
     let mut wanted: Vec<(usize, usize, (u32, u32))> = Vec::new();
-    for (at, (remark, located)) in all.iter().enumerate() {
+    for (at, (remark, _)) in all.iter().enumerate() {
         let Some(bars) = remark.bars else { continue };
         let changing = (0..remark.proposals.len()).filter(|one| remark.proposals[*one].changes);
         for proposal in changing.take(HEARD) {
-            // What reaches beyond its bars is heard by itself as far as they go.
-            debug_assert!(proposal < located.finding().fixes.len());
             wanted.push((at, proposal, bars));
         }
     }

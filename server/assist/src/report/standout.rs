@@ -59,7 +59,7 @@ fn notation(report: &TuneReport) -> Standout {
     };
     if !unplayable.is_empty() && families.len() > 1 {
         text.push_str(&format!(
-            "; {} {} what the instrument does not have",
+            "; {} {} what cannot be played so",
             report.bars.list(&unplayable),
             if one_bar(&unplayable) { "asks for" } else { "ask for" },
         ));
@@ -107,7 +107,12 @@ fn form(report: &TuneReport) -> Standout {
     let later = &report.form.sections[clearest.b];
     let names: Vec<String> =
         clearest.contrast.terms.iter().take(2).map(|(term, _)| term.name().to_owned()).collect();
-    let back = report.form.returns.iter().max_by(|a, b| a.likeness.total_cmp(&b.likeness));
+    let back = report
+        .form
+        .returns
+        .iter()
+        .filter(|one| one.likeness >= super::COMES_BACK)
+        .max_by(|a, b| a.likeness.total_cmp(&b.likeness));
     let back = back.map(|one| {
         let (section, of) = (&report.form.sections[one.section], &report.form.sections[one.of]);
         format!(
@@ -159,10 +164,13 @@ fn harmony(report: &TuneReport) -> Standout {
     Standout { text: format!("{text}."), how: "harmony" }
 }
 
+/// The motif that says most: the longer and the more often it comes, the more.
+pub fn telling(motifs: &[Motif]) -> Option<&Motif> {
+    motifs.iter().max_by_key(|motif| motif.notes.saturating_sub(3) * motif.recurrences.len())
+}
+
 fn motif(report: &TuneReport) -> Standout {
-    let motifs = &report.form.motifs;
-    let most = motifs.iter().max_by_key(|motif| motif.recurrences.len());
-    let text = match most {
+    let text = match telling(&report.form.motifs) {
         Some(motif) => {
             let coverage = Motif::coverage(std::slice::from_ref(motif), report.bars.count());
             let first = motif.recurrences.first().map_or(0, |one| one.bar);

@@ -83,7 +83,15 @@ fn each_tune_of_a_file_has_a_report_and_the_head_is_told_once() {
 fn what_could_hurt_is_told_with_deference() {
     let text = "X:1\nM:4/4\nL:1/1\nQ:1/4=40\nK:C\nV:1 name=\"Oboe\"\nc|d|e|f|g|f|e|d|c|d|e|f|g|f|e|d|c|d|e|f|\n";
     let tunes = of(text);
-    let caution = tunes[0].cautions.iter().find(|one| one.advice.contains("lip")).unwrap();
-    assert!(caution.advice.contains("Ask the player"), "{caution:?}");
+    let caution = tunes[0].cautions.iter().find(|one| one.voice == Some(0)).unwrap();
+    let said = format!("{} {}", caution.what, caution.advice).to_lowercase();
+    assert!(said.contains("ask the player") && said.contains("rest"), "{caution:?}");
     assert!(DEFERENCE.contains("doctor"));
+}
+
+#[test]
+fn a_staff_without_a_name_belongs_to_the_part_above() {
+    let text = "X:1\nM:4/4\nL:1/4\n%%score {R L}\nV:R name=\"Piano\"\nV:L clef=bass\n%%recte instrument L Piano\nK:C\n\
+        [V:R]c4|\n[V:L]C,4|\n";
+    assert_eq!(of(text)[0].voices, ["Piano", "Piano, lower staff"]);
 }

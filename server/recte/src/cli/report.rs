@@ -46,6 +46,8 @@ struct Read {
     path: String,
     /// The name of its page, without its ending.
     name: String,
+    /// Whether its score holds others.
+    several: bool,
     report: TuneReport,
     config: Arc<Config>,
 }
@@ -105,7 +107,7 @@ fn one(input: &Input, config: &Arc<Config>) -> Result<Vec<Read>, String> {
         let number = report.reference.clone().unwrap_or_else(|| (at + 1).to_string());
         let name =
             if several { format!("{stem}-{}", fit_for_a_name(&number)) } else { stem.clone() };
-        Read { path: input.name(), name, report, config: config.clone() }
+        Read { path: input.name(), name, several, report, config: config.clone() }
     };
     Ok(reports.into_iter().enumerate().map(read).collect())
 }
@@ -169,7 +171,8 @@ fn write_all(
         Format::Html => {
             let one = |read: &Read| {
                 let (report, template) = (&read.report, &read.config.report);
-                let text = page(&Sheet { report, path: &read.path, template });
+                let number = report.reference.as_deref().filter(|_| read.several);
+                let text = page(&Sheet { report, path: &read.path, number, template });
                 write(&folder.join(format!("{}.html", read.name)), &text, OURS)
             };
             let written: Vec<Result<(), String>> =

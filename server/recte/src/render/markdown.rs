@@ -2,7 +2,7 @@
 
 use super::table::{FAMILIES, Line};
 use recte_assist::report::{
-    DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
+    COMES_BACK, DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
 };
 use recte_review::words::{and_texts, sentence};
 use recte_review::{Chapter, Family, Reader, Template};
@@ -185,9 +185,12 @@ fn harmony(report: &TuneReport) -> Lines {
 fn parts(report: &TuneReport) -> Lines {
     let mut all = Lines::new();
     for part in &report.parts {
-        let sentences: Vec<String> =
-            part.sentences(&report.bars).into_iter().map(|(_, text)| text).collect();
-        all.push(format!("- **{}**: {}.", plain(&part.name), sentences.join(". ")));
+        let facts: Vec<String> = part
+            .facts(&report.bars)
+            .into_iter()
+            .map(|one| format!("{}: {}", one.label, one.text))
+            .collect();
+        all.push(format!("- **{}**: {}.", plain(&part.name), facts.join(". ")));
         for one in part.remarks.iter().filter_map(|at| report.remarks.get(*at)) {
             let place = place(report, one.bars, None);
             all.push(format!("  - {place}: {} ({})", plain(&one.message), one.rule));
@@ -272,7 +275,7 @@ fn likeness(report: &TuneReport) -> Lines {
             percent(back.likeness)
         )
     };
-    form.returns.iter().map(one).collect()
+    form.returns.iter().filter(|one| one.likeness >= COMES_BACK).map(one).collect()
 }
 
 fn method() -> Lines {

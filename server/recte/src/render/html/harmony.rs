@@ -91,6 +91,8 @@ fn strip(report: &TuneReport) -> Markup {
                             (chord.symbol) " " span.degree { (chord.degree) }
                         }
                     }
+                } @else {
+                    li.held { span.bar { (report.bars.name(bar as u32)) } "–" }
                 }
             }
         }

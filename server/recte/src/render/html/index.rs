@@ -34,7 +34,7 @@ pub(crate) fn index(lines: &[Line], pages: &[String], greeting: &str, unread: &[
                         tr {
                             th scope="row" { a href=(page) { (line.title) } div.soft { (line.path) } }
                             td.n data-name="Bars" { (line.bars) }
-                            td data-name="Length" { (line.seconds.map_or("–".to_owned(), duration)) }
+                            td.brief data-name="Length" { (line.seconds.map_or("–".to_owned(), duration)) }
                             td.n data-name="To settle" { (line.to_settle) }
                             td.n data-name="All" { (line.remarks) }
                             @for (family, count) in FAMILIES.iter().zip(line.families) {

@@ -25,6 +25,8 @@ pub(crate) struct Sheet<'a> {
     pub(crate) report: &'a TuneReport,
     /// What its score is called.
     pub(crate) path: &'a str,
+    /// Its number, where its score holds several.
+    pub(crate) number: Option<&'a str>,
     /// The reviewer's template.
     pub(crate) template: &'a Template,
 }
@@ -70,7 +72,7 @@ pub(crate) fn page(sheet: &Sheet<'_>) -> String {
     let parts = &sheet.report.listening.parts;
     frame::frame(&frame::Frame {
         title: &sheet.report.title,
-        header: opening::header(&page, sheet.path, &chapters),
+        header: opening::header(&page, sheet, &chapters),
         main: html! { @for one in &body { (one) } (opening::closing(&page)) (method) },
         sounds: Some((sounds, parts)),
     })

@@ -1,19 +1,19 @@
 //! The top of a page: title, greeting, what the piece is, what stands out; cautions; and the closing words.
 
-use super::{Page, how};
+use super::{Page, Sheet, how};
 use maud::{Markup, html};
 use recte_assist::report::{DEFERENCE, duration, title};
 use recte_review::Chapter;
 
 /// Title, where it is from, the reviewer's greeting, and the way through the page.
-pub(super) fn header(page: &Page<'_>, path: &str, chapters: &[Chapter]) -> Markup {
+pub(super) fn header(page: &Page<'_>, sheet: &Sheet<'_>, chapters: &[Chapter]) -> Markup {
     let report = page.report;
     html! {
         h1 { (report.title) }
         p.by {
             @if !report.piece.by.is_empty() { (report.piece.by.join(", ")) " · " }
-            (path)
-            @if let Some(number) = &report.reference { ", tune " (number) }
+            (sheet.path)
+            @if let Some(number) = sheet.number { ", tune " (number) }
         }
         @if !page.template.greeting.trim().is_empty() { div.greeting { (paragraphs(&page.template.greeting)) } }
         nav aria-label="Chapters" {

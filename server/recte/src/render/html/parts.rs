@@ -31,13 +31,13 @@ fn one(page: &mut Page<'_>, part: &PartReport, full: &mut Fullness) -> Markup {
                 @else if part.instrument.is_none() { " " span.who.soft { "no instrument known by this name" } }
             }
             @if let Some(picture) = pictures::histogram(part) { div.picture { (picture) } }
-            p {
-                @for (at, (id, text)) in part.sentences(&report.bars).iter().enumerate() {
-                    @if at > 0 { ". " }
-                    (how(id, text))
+            ul.facts {
+                @for fact in part.facts(&report.bars) {
+                    li {
+                        span.label { (how(fact.how, fact.label)) } " " (fact.text)
+                        @if let Some(run) = part.longest.filter(|_| fact.how == "unbroken") { " " (page.play(run.from, run.to)) }
+                    }
                 }
-                "."
-                @if let Some(run) = part.longest { " " (page.play(run.from, run.to)) }
             }
             @if !part.hardest.is_empty() {
                 p {

@@ -4,10 +4,10 @@ use super::bars::in_full;
 use super::harmony::joints;
 use super::{Page, how, pictures};
 use maud::{Markup, html};
-use recte_assist::report::{TuneReport, duration, percent};
+use recte_assist::report::{COMES_BACK, TuneReport, duration, percent, telling};
 use recte_review::Chapter;
 use recte_review::words::{and_texts, sentence};
-use recte_score::texture::{Compared, Descriptor, Motif, Role, Section};
+use recte_score::texture::{Compared, Descriptor, Motif, Return, Role, Section};
 
 pub(super) fn layers(page: &mut Page<'_>) -> Option<Markup> {
     let report = page.report;
@@ -44,7 +44,7 @@ pub(super) fn layers(page: &mut Page<'_>) -> Option<Markup> {
 const FIGURES: usize = 6;
 
 fn figures(report: &TuneReport) -> Markup {
-    let mut all: Vec<_> = report.layers.figures.iter().collect();
+    let mut all: Vec<_> = report.layers.figures.iter().filter(|figure| figure.bars >= 4).collect();
     all.sort_by_key(|figure| std::cmp::Reverse(figure.bars));
     html! {
         @if !all.is_empty() {
@@ -80,6 +80,7 @@ pub(super) fn form(page: &mut Page<'_>) -> Option<Markup> {
     let rows = form.sections.iter().enumerate();
     let rows = rows.map(|(at, section)| row(page, at, section));
     let rows: Vec<Markup> = rows.collect();
+    let back = coming_back(report);
     Some(html! {
         table.wide {
             caption { "Sections, " (how("sections", "typed or heard")) ", and how each differs from the one before (" (how("contrast", "contrast")) ")" }
@@ -91,9 +92,9 @@ pub(super) fn form(page: &mut Page<'_>) -> Option<Markup> {
             }
             tbody { @for row in &rows { (row) } }
         }
-        @if !form.returns.is_empty() {
+        @if !back.is_empty() {
             p {
-                @for (at, one) in form.returns.iter().enumerate() {
+                @for (at, one) in back.iter().enumerate() {
                     @if at > 0 { " " }
                     (sentence(&format!("{} are {} again, ", span(report, &form.sections[one.section]), span(report, &form.sections[one.of]))))
                     (one.name()) " (" (how("returns", percent(one.likeness))) ")"
@@ -105,6 +106,11 @@ pub(super) fn form(page: &mut Page<'_>) -> Option<Markup> {
         (motifs(report))
         @if !told.is_empty() { div.remarks { @for one in &told { (one) } } }
     })
+}
+
+/// The sections that come back, varied or literally.
+fn coming_back(report: &TuneReport) -> Vec<Return> {
+    report.form.returns.iter().filter(|one| one.likeness >= COMES_BACK).copied().collect()
 }
 
 fn span(report: &TuneReport, section: &Section) -> String {
@@ -176,7 +182,7 @@ fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
         (amount) " contrast, " (how("contrast", format!("{:.2}", contrast.total)))
         @if contrast.terms.len() > 3 { ": most in " (and_texts(&most)) ", least in " (and_texts(&least)) }
         @if let Some(sudden) = abruptness {
-            "; " @if sudden < 0.5 { "by and by" } @else if sudden > 0.8 { "a cut" } @else { "soon" }
+            "; " @if sudden < 0.5 { "by and by" } @else if sudden > 0.8 { "a cut" } @else { "a quick change" }
             " (" (how("abruptness", format!("{sudden:.2}"))) ")"
         }
     }
@@ -185,11 +191,11 @@ fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
 fn motifs(report: &TuneReport) -> Markup {
     let motifs = &report.form.motifs;
     let coverage = Motif::coverage(motifs, report.bars.count());
-    let most = motifs.iter().max_by_key(|motif| motif.recurrences.len());
+    let most = telling(motifs);
     html! {
         @if let Some((most, first)) = most.and_then(|most| Some((most, most.recurrences.first()?))) {
             p {
-                "Motifs are heard in " (how("motifs", percent(coverage))) " of the bars; the one that comes most has "
+                "Motifs are heard in " (how("motifs", percent(coverage))) " of the bars; the one that tells most has "
                 (most.notes) " notes, first in " (report.bars.span(first.bar, first.to_bar)) ", and comes "
                 (most.recurrences.len()) " times."
             }
@@ -291,14 +297,15 @@ pub(super) fn likeness(page: &Page<'_>) -> Option<Markup> {
         return None;
     }
     let joints = joints(report);
+    let back = coming_back(report);
     let heard: Vec<u32> = form.boundaries.iter().map(|one| one.bar).collect();
     Some(html! {
         div.picture.likeness { (pictures::likeness(&form.similarity, &joints)) (pictures::axis(&report.bars, &joints)) }
         p {
             "Bars run from left to right and from top to bottom; the darker a square, the more " (how("likeness", "alike"))
             " its two bars. "
-            @if form.returns.is_empty() { "No section comes back. " }
-            @for one in &form.returns {
+            @if back.is_empty() { "No section comes back. " }
+            @for one in &back {
                 (sentence(&span(report, &form.sections[one.section]))) " come back from " (span(report, &form.sections[one.of])) " (" (percent(one.likeness)) "). "
             }
             @if !heard.is_empty() {
