@@ -174,7 +174,11 @@ fn voice_names(tune: &recte_score::Tune, parts: &[recte_review::Part<'_>]) -> Ve
         let label = tune.voices[0].label();
         return vec![if label == "1" { "Melody".to_owned() } else { label.to_owned() }];
     }
-    let own = |voice: usize| words::sentence(&words::voice(&tune.voices[voice]));
+    let own = |voice: usize| {
+        let voice = &tune.voices[voice];
+        // One whose id is its name has a name all the same.
+        if voice.name.is_empty() { words::sentence(&words::voice(voice)) } else { voice.name.clone() }
+    };
     let name = |voice: usize| {
         let part = parts.iter().find(|part| part.voices.contains(&voice));
         let place = part.and_then(|part| part.voices.iter().position(|one| *one == voice));

@@ -155,7 +155,7 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
             @if let Some(why) = why { p.soft { (why) } }
             p.kind { (severity_words(remark.severity)) " · " (rule) }
             @if quote.is_some() || !proposals.is_empty() {
-                div.bars {
+                div.bars.alone[proposals.is_empty()] {
                     @if let Some(quote) = quote { figure { figcaption { "as written" } (quote) } }
                     @for one in &proposals { (one) }
                 }

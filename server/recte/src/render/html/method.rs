@@ -14,7 +14,7 @@ pub(super) fn method(page: &Page<'_>, asked: bool) -> Markup {
         dl.methods {
             @for one in METHODS {
                 dt id={ "how-" (one.id) } { (one.title) }
-                dd { (one.text) " " span.soft { "Source: " (one.source) } }
+                dd { span.screen { (one.text) " " } span.soft { "Source: " (one.source) } }
             }
         }
         @if !rules.is_empty() {
