@@ -16,6 +16,7 @@ mod host;
 mod hover;
 mod inlay;
 mod layout;
+pub mod report;
 mod respell;
 mod suggestions;
 mod symbols;

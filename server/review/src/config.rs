@@ -1,6 +1,7 @@
 //! What a composer or reviewer can set.
 
 use crate::finding::Severity;
+use crate::template::Template;
 use crate::words::Words;
 use recte_theory::instruments::{Level, Roster};
 use recte_theory::playability::Figures;
@@ -28,6 +29,8 @@ pub struct Config {
     pub hints: Hints,
     /// From where on a rule of texture speaks.
     pub texture: Texture,
+    /// What a report holds.
+    pub report: Template,
 }
 
 /// From where on the rules of texture speak.

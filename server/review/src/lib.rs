@@ -17,6 +17,7 @@ mod rule;
 mod rule_tests;
 mod signs;
 mod spelling;
+mod template;
 mod texture;
 pub mod words;
 
@@ -25,4 +26,6 @@ pub use check::{Checked, check_block, unused_message};
 pub use config::{Config, Hints, RuleSetting, Texture};
 pub use context::Context;
 pub use finding::{Finding, Fix, FixKind, Related, Severity};
+pub use idiom::{Densest, Part, Unbroken, parts_of};
 pub use rule::{Example, Family, RULES, Rule, find_rule};
+pub use template::{Chapter, Reader, Template};

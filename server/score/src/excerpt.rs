@@ -28,6 +28,10 @@ pub fn excerpt(tune: &Tune, bars: RangeInclusive<u32>, voices: &[usize]) -> Tune
         start += bar.length;
     }
     part.tempi = tempi(&tune.tempi, first, last);
+    part.margin.retain(|note| note.bar.is_none_or(|bar| bars.contains(&bar)));
+    for bar in part.margin.iter_mut().filter_map(|note| note.bar.as_mut()) {
+        *bar -= first;
+    }
     part.sections.retain(|section| bars.contains(&section.bar));
     part.sections.iter_mut().for_each(|section| section.bar -= first);
     if first > 0 || (last as usize) + 1 < tune.bars.len() {

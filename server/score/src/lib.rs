@@ -28,7 +28,7 @@ pub use lines::{Line, Tone, lines};
 pub use meaning::{DECORATIONS, Dynamic, Meaning};
 pub use order::{Ending, Repeat, endings, playing_order, repeats, written_out};
 pub use page::{
-    Group, GroupKind, Grouping, LooseTie, SectionMark, Slur, Syllable, Tempo, TextField,
+    Group, GroupKind, Grouping, LooseTie, MarginNote, SectionMark, Slur, Syllable, Tempo, TextField,
 };
 pub use sounding::{Sounding, pitched_soundings, sounding_at, soundings};
 pub use span::Span;

@@ -84,6 +84,19 @@ pub struct SectionMark {
     pub span: Span,
 }
 
+/// A remark that a reviewer typed (`r:`), in its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MarginNote {
+    /// What it says.
+    pub text: String,
+    /// The voice it stands in, by index; none in the header.
+    pub voice: Option<u32>,
+    /// The bar it stands in, counted from 0; none in the header.
+    pub bar: Option<u32>,
+    /// Where it is typed.
+    pub span: Span,
+}
+
 /// A text the header keeps: composer, rhythm, origin …
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TextField {

@@ -1,7 +1,7 @@
 //! The model of one tune.
 
 use crate::meaning::Meaning;
-use crate::page::{Grouping, LooseTie, SectionMark, Slur, Syllable, Tempo, TextField};
+use crate::page::{Grouping, LooseTie, MarginNote, SectionMark, Slur, Syllable, Tempo, TextField};
 use crate::span::Span;
 use recte_theory::{Key, Metre, Pitch, Time};
 use std::ops::Range;
@@ -35,6 +35,8 @@ pub struct Tune {
     pub sections: Vec<SectionMark>,
     /// Composer, rhythm, origin … in the order typed.
     pub texts: Vec<TextField>,
+    /// What reviewers remark (`r:`), in the order typed.
+    pub margin: Vec<MarginNote>,
     /// How voices are grouped, in the order typed; a later one replaces the earlier from there on.
     pub groupings: Vec<Grouping>,
     /// Whether the file asks for the letter of the standard.

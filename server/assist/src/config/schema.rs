@@ -1,6 +1,6 @@
 //! The JSON Schema of the settings, made from the tables of rules and instruments.
 
-use recte_review::{Config, RULES};
+use recte_review::{Chapter, Config, RULES};
 use recte_theory::instruments::{instruments, row_schema};
 use serde_json::{Map, Value, json};
 
@@ -131,6 +131,29 @@ fn property(key: &str) -> Option<Value> {
                 "additionalProperties": false,
             }))
         }
+        "report" => {
+            let names: Vec<&str> = Chapter::ALL.iter().map(|chapter| chapter.name()).collect();
+            let text = |what: &str| json!({ "description": what, "type": "string" });
+            Some(json!({
+                "description": "What a report holds, and for whom it is worded.",
+                "type": "object",
+                "properties": {
+                    "reader": {
+                        "description": "For whom: a colleague, or a student, who is told why and what a chapter shows.",
+                        "enum": ["colleague", "student"],
+                    },
+                    "sections": {
+                        "description": "Its chapters, in their order.",
+                        "type": "array",
+                        "items": { "enum": names },
+                        "uniqueItems": true,
+                    },
+                    "greeting": text("What stands before all else; blank lines part paragraphs."),
+                    "closing": text("What stands after all else."),
+                },
+                "additionalProperties": false,
+            }))
+        }
         _ => None,
     }
 }
@@ -154,11 +177,12 @@ mod tests {
             }
             let one = value["properties"].as_object().and_then(|all| all.iter().next());
             let words = one.map_or(&value["enum"], |(_, one)| &one["enum"]);
-            let number = vec![json!(12)];
-            for word in words.as_array().unwrap_or(&number) {
-                // A scale has three numbers.
-                let scale = json!({ "easy": 1, "awkward": 2, "hard": 3 });
-                let scaled = one.is_some_and(|(_, value)| value["$ref"].is_string());
+            // A scale has three numbers; a text is some words.
+            let scale = json!({ "easy": 1, "awkward": 2, "hard": 3 });
+            let scaled = one.is_some_and(|(_, value)| value["$ref"].is_string());
+            let text = one.is_some_and(|(_, one)| one["type"] == "string");
+            let other = vec![if text { json!("some words") } else { json!(12) }];
+            for word in words.as_array().unwrap_or(&other) {
                 let word = if scaled { &scale } else { word };
                 let inner = match one {
                     Some((name, _)) => json!({ name: word }),

@@ -17,7 +17,7 @@ use crate::segment::before_comment;
 use crate::syntax::{Kind, kind};
 use crate::write::TextEdit;
 use recte_score::{
-    Accept, Grouping, Instruction, Scope, SectionMark, Span, Style, TextField, Tune, written_out,
+    Accept, Grouping, Instruction, MarginNote, Scope, SectionMark, Span, Style, TextField, Tune, written_out,
 };
 use recte_theory::{Key, Time};
 use tree_sitter::{Node, TreeCursor};
@@ -342,6 +342,7 @@ impl<'a> Reader<'a> {
             'P' => self.section(value, true, span),
             'U' => self.file.take_letter(value),
             'I' => self.instruction(value, span),
+            'r' => self.margin_note(value, span),
             'A'..='H' | 'N' | 'O' | 'R' | 'S' | 'W' | 'Z' => {
                 self.tune.texts.push(TextField { name, text: decode(value).into_owned(), span });
             }
@@ -352,6 +353,16 @@ impl<'a> Reader<'a> {
     fn section(&mut self, value: &str, part: bool, span: Span) {
         let bar = self.positions.get(self.current).map_or(0, |position| position.bar);
         self.tune.sections.push(SectionMark { label: decode(value).into_owned(), bar, part, span });
+    }
+
+    fn margin_note(&mut self, value: &str, span: Span) {
+        let position = self.positions.get(self.current).filter(|_| self.in_body);
+        self.tune.margin.push(MarginNote {
+            text: decode(value).into_owned(),
+            voice: position.map(|_| self.current as u32),
+            bar: position.map(|position| position.bar),
+            span,
+        });
     }
 
     fn directive(&mut self, node: Node<'_>) {

@@ -416,6 +416,7 @@ pub(crate) fn move_spans(tune: &mut Tune, moved: &impl Fn(&mut Span)) {
     tune.tempi.iter_mut().for_each(|tempo| moved(&mut tempo.span));
     tune.sections.iter_mut().for_each(|section| moved(&mut section.span));
     tune.texts.iter_mut().for_each(|text| moved(&mut text.span));
+    tune.margin.iter_mut().for_each(|note| moved(&mut note.span));
     tune.groupings.iter_mut().for_each(|grouping| moved(&mut grouping.span));
     for voice in &mut tune.voices {
         voice.syllables.iter_mut().for_each(|syllable| moved(&mut syllable.span));

@@ -12,6 +12,7 @@ mod layout;
 mod listing;
 mod narrow;
 mod notes;
+mod report;
 mod respell;
 mod rewrite;
 mod tables;
@@ -54,6 +55,8 @@ enum Command {
     Export(export::ExportArgs),
     /// Say what became of a draft: which bars are changed, which remarks are settled, stand or are new
     Compare(compare::CompareArgs),
+    /// Make a page for each score that a reviewer could send: remarks, harmony, parts, form, and bars to listen to
+    Report(report::ReportArgs),
     /// List the rules
     Rules(tables::RulesArgs),
     /// Say what a rule looks for, why players mind, and what to do
@@ -110,6 +113,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Import(args) => import::run(&args),
         Command::Export(args) => export::run(&args),
         Command::Compare(args) => compare::run(&args),
+        Command::Report(args) => report::run(&args),
         Command::Rules(args) => tables::rules(&args),
         Command::Explain(args) => tables::explain(&args),
         Command::Instruments(args) => instruments::run(&args),

@@ -1,7 +1,11 @@
 //! Findings as text for people and as JSON for programs.
 
 pub(crate) mod drafts;
+pub(crate) mod html;
 pub(crate) mod json;
+pub(crate) mod markdown;
+pub(crate) mod report_json;
+pub(crate) mod table;
 pub(crate) mod text;
 
 use recte_assist::Located;

@@ -8,10 +8,12 @@
 pub(crate) mod fingered;
 pub(crate) mod lines;
 mod moments;
+mod parts;
 mod strokes;
 mod tell;
 
 pub(crate) use moments::{Held, Moment};
+pub use parts::{Densest, Part, Unbroken, parts_of};
 pub(crate) use strokes::Stroke;
 pub(crate) use tell::{Remark, tell};
 
