@@ -175,7 +175,7 @@ impl LanguageServer for Backend {
             let rope = snapshot.document.rope();
             let offset = client.byte(rope, place.position);
             let hover = hover(&snapshot.document, offset);
-            let hover = hover.or_else(|| hover_voice(&snapshot, offset))?;
+            let hover = hover.or_else(|| hover_voice(snapshot, offset))?;
             let markup = MarkupContent { kind: MarkupKind::PlainText, value: hover.text };
             let range = Some(client.range(rope, &hover.range));
             Some(Hover { contents: HoverContents::Markup(markup), range })
