@@ -177,7 +177,11 @@ fn voice_names(tune: &recte_score::Tune, parts: &[recte_review::Part<'_>]) -> Ve
     let own = |voice: usize| {
         let voice = &tune.voices[voice];
         // One whose id is its name has a name all the same.
-        if voice.name.is_empty() { words::sentence(&words::voice(voice)) } else { voice.name.clone() }
+        if voice.name.is_empty() {
+            words::sentence(&words::voice(voice))
+        } else {
+            voice.name.clone()
+        }
     };
     let name = |voice: usize| {
         let part = parts.iter().find(|part| part.voices.contains(&voice));

@@ -146,12 +146,17 @@ fn harmony(report: &TuneReport) -> Standout {
         }
     }
     let home = lengths.iter().max_by_key(|(_, bars)| *bars).map_or("", |(key, _)| *key);
-    let away = keys.iter().filter(|stretch| stretch.key != home);
-    let away: Vec<String> = away
-        .filter(|stretch| stretch.to > stretch.from)
-        .take(2)
-        .map(|stretch| format!("{} in {}", stretch.key, report.bars.span(stretch.from, stretch.to)))
-        .collect();
+    let mut away: Vec<(&str, Vec<u32>)> = Vec::new();
+    for stretch in keys.iter().filter(|one| one.key != home && one.to > one.from) {
+        let bars = stretch.from..=stretch.to;
+        match away.iter_mut().find(|(key, _)| *key == stretch.key) {
+            Some((_, own)) => own.extend(bars),
+            None => away.push((&stretch.key, bars.collect())),
+        }
+    }
+    let away = away.iter().take(2);
+    let away: Vec<String> =
+        away.map(|(key, bars)| format!("{key} in {}", report.bars.list(bars))).collect();
     let mut text = match away.as_slice() {
         [] => format!("The harmony stays in {home}"),
         _ => format!("The harmony is at home in {home} and goes to {}", and_texts(&away)),

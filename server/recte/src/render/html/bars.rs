@@ -125,7 +125,7 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
     let report = page.report;
     let rule = page.rule(remark.rule);
     let why = page.is_for_a_student().then(|| why(remark.rule)).flatten();
-    let quote = remark.quote.as_ref().map(|quote| quoted(quote));
+    let quote = remark.quote.as_ref().map(quoted);
     let mut proposals = Vec::new();
     for (at, proposal) in remark.proposals.iter().take(2).enumerate() {
         let heard = remark.bars.zip(proposal.sounds.as_ref());

@@ -111,7 +111,7 @@ impl<'a> Page<'a> {
         self.proposals.push(sounds);
         html! {
             button type="button" hidden aria-pressed="false" data-from=(from) data-to=(to) data-proposal=(at)
-                data-name=(name) aria-label={ "Hear " (name) } { "▶ Hear it so" }
+                data-name=(name) aria-label={ "Hear it so: " (name) } { "▶ Hear it so" }
         }
     }
 
