@@ -17,7 +17,8 @@ use crate::segment::before_comment;
 use crate::syntax::{Kind, kind};
 use crate::write::TextEdit;
 use recte_score::{
-    Accept, Grouping, Instruction, MarginNote, Scope, SectionMark, Span, Style, TextField, Tune, written_out,
+    Accept, Grouping, Instruction, MarginNote, Scope, SectionMark, Span, Style, TextField, Tune,
+    written_out,
 };
 use recte_theory::{Key, Time};
 use tree_sitter::{Node, TreeCursor};
