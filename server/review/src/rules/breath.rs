@@ -181,6 +181,6 @@ mod tests {
         let text = "X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\nV:1 name=Oboe\n!f!(c4|d4|e4|f4|g4|a4|g4|f4|e4|d4)|\n";
         let found = findings_of("breath", text);
         let fix = found.first().and_then(|finding| finding.fixes.first()).unwrap();
-        assert_eq!(fix.title, "Breathe before bars 3, 5, 7 and 9 (changes how it is played)");
+        assert_eq!(fix.title, "Breathe before bar 6 (changes how it is played)");
     }
 }
