@@ -12,7 +12,7 @@ pub(super) fn bars(old: &Bar, new: &Bar) -> u32 {
     let weight = |(a, b): (&Print, &Print)| a.sounds.len().max(b.sounds.len()).max(1);
     let pairs = || old.voices.iter().zip(&new.voices);
     let differing = || pairs().filter(|(a, b)| a.sound != b.sound);
-    let (mut all, mut other, mut count) = (0, 0, 0);
+    let (mut all, mut other, mut count) = (0, 0, 0_usize);
     for (a, b) in pairs() {
         let weight = weight((a, b));
         all += weight;
