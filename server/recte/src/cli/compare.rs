@@ -184,6 +184,6 @@ fn in_folders(old: &Path, new: &Path) -> (Vec<Pair>, usize) {
         }
     }
     pairs.extend(after.into_iter().map(|(name, new)| (name, (None, Some(new)))));
-    let gone = before.into_iter().map(|(_, old)| (Some(old), None));
+    let gone = before.into_values().map(|old| (Some(old), None));
     (pairs.into_values().chain(gone).collect(), failed)
 }
