@@ -52,8 +52,8 @@ fn a_fix_settles_its_remark_and_no_other() {
         let old = snapshot(document);
         let before = check(&old);
         let fix = |one: &Located| {
-            let fixes = one.finding().fixes.iter();
-            fixes.into_iter().find(|fix| fix.preferred && fix.kind == FixKind::Fix).cloned()
+            let mut fixes = one.finding().fixes.iter();
+            fixes.find(|fix| fix.preferred && fix.kind == FixKind::Fix).cloned()
         };
         let mut fixable: Vec<&Located> = before.iter().filter(|one| fix(one).is_some()).collect();
         for _ in 0..EACH.min(fixable.len()) {
