@@ -116,4 +116,8 @@ fn remarks_are_settled_stand_or_are_new() {
         (vec![("chord-spelling", 3)], vec![("chord-spelling", 4)])
     );
     assert_eq!(counts(&remarks), "1 remark settled, 1 stands, 1 is new");
+    let standing = Remarks { standing: remarks.standing, ..Remarks::default() };
+    assert_eq!(counts(&standing), "1 remark stands");
+    assert_eq!(counts(&Remarks { new: remarks.new, ..Remarks::default() }), "1 remark is new");
+    assert_eq!(counts(&Remarks::default()), "no remarks");
 }

@@ -24,17 +24,24 @@ pub fn passages(compared: &ComparedTune) -> Vec<String> {
     sentences
 }
 
-/// "5 remarks settled, 2 stand, 1 is new".
+/// "5 remarks settled, 2 stand, 1 is new"; what there is none of is left out.
 pub fn counts(remarks: &Remarks) -> String {
-    let counts = [remarks.settled.len(), remarks.standing.len(), remarks.new.len()];
-    let [settled, standing, new] = counts;
-    if counts == [0; 3] {
-        return "no remarks".to_owned();
+    let mut said: Vec<String> = Vec::new();
+    for (count, one, several) in [
+        (remarks.settled.len(), "settled", "settled"),
+        (remarks.standing.len(), "stands", "stand"),
+        (remarks.new.len(), "is new", "are new"),
+    ] {
+        let noun = match (said.is_empty(), count) {
+            (false, _) => "",
+            (true, 1) => "remark ",
+            (true, _) => "remarks ",
+        };
+        if count > 0 {
+            said.push(format!("{count} {noun}{}", if count == 1 { one } else { several }));
+        }
     }
-    let remark = if settled == 1 { "remark" } else { "remarks" };
-    let stand = if standing == 1 { "stands" } else { "stand" };
-    let is = if new == 1 { "is" } else { "are" };
-    format!("{settled} {remark} settled, {standing} {stand}, {new} {is} new")
+    if said.is_empty() { "no remarks".to_owned() } else { said.join(", ") }
 }
 
 /// "a major second higher", "two octaves lower".

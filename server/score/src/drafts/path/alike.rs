@@ -2,17 +2,32 @@
 
 use crate::drafts::prints::{Bar, Print, Sound};
 
+/// Of the voices that are not the same in two bars, about so many are looked at, evenly spread over the score.
+const LOOKS: usize = 6;
+
 /// Thousandths of the sounds of two bars that are in both, all voices together. A sound that has its moment and its length
 /// and another pitch counts for half.
 pub(super) fn bars(old: &Bar, new: &Bar) -> u32 {
-    let (mut kept, mut all) = (0, 0);
-    for (a, b) in old.voices.iter().zip(&new.voices) {
-        // A bar of rests counts for a sound, so that resting voices hold bars together.
-        let weight = a.sounds.len().max(b.sounds.len()).max(1);
-        all += 2 * weight;
-        kept += if a.sound == b.sound { 2 * weight } else { voice(a, b) };
+    // A bar of rests counts for a sound, so that resting voices hold bars together.
+    let weight = |(a, b): (&Print, &Print)| a.sounds.len().max(b.sounds.len()).max(1);
+    let pairs = || old.voices.iter().zip(&new.voices);
+    let differing = || pairs().filter(|(a, b)| a.sound != b.sound);
+    let (mut all, mut other, mut count) = (0, 0, 0_usize);
+    for (a, b) in pairs() {
+        let weight = weight((a, b));
+        all += weight;
+        if a.sound != b.sound {
+            other += weight;
+            count += 1;
+        }
     }
-    (1000 * kept).checked_div(all).unwrap_or(1000) as u32
+    let (mut kept, mut seen) = (0, 0);
+    for (a, b) in differing().step_by(count.div_ceil(LOOKS).max(1)) {
+        kept += voice(a, b);
+        seen += 2 * weight((a, b));
+    }
+    let kept = (2 * kept * other).checked_div(seen).unwrap_or(0);
+    (1000 * (2 * (all - other) + kept)).checked_div(2 * all).unwrap_or(1000) as u32
 }
 
 /// Two for every sound in both, one for every other pitch.
