@@ -150,7 +150,7 @@ fn of_tune(
         standout: Vec::new(),
         margin: margin.collect(),
         cautions: cautions::cautions(&remarks, &measured, &form),
-        harmony: harmonies::harmonies(block),
+        harmony: harmonies::strip(block),
         parts: parts::parts(&measured, &remarks, &voices),
         layers: layers::layers(&form),
         section_seconds: form

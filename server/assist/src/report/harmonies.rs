@@ -42,7 +42,7 @@ pub struct KeyStretch {
 }
 
 /// The harmonies of a block.
-pub(super) fn harmonies(block: &Block) -> HarmonyStrip {
+pub(super) fn strip(block: &Block) -> HarmonyStrip {
     let tune = &block.lowered().tune;
     let told = Harmonies::of(block);
     let end = tune.bars.last().map_or(Time::ZERO, |bar| bar.start + bar.length);
@@ -97,7 +97,7 @@ mod tests {
     fn chords_keys_and_cadences() {
         let text = "X:1\nM:4/4\nL:1/2\nK:C\n[CEGc][CFAc]|[B,DGd]!fermata![CEGc]|\n";
         let document = Document::new(text);
-        let strip = harmonies(document.blocks().next().unwrap().1);
+        let strip = strip(document.blocks().next().unwrap().1);
         let degrees: Vec<_> = strip.bars[0].iter().map(|chord| chord.degree.as_str()).collect();
         assert_eq!(degrees, ["I", "IV64"]);
         assert_eq!(strip.bars[0][1].beat.to_string(), "3");
@@ -108,7 +108,7 @@ mod tests {
     #[test]
     fn a_melody_has_none() {
         let document = Document::new("X:1\nM:4/4\nL:1/4\nK:C\nCDEF|GABc|\n");
-        let strip = harmonies(document.blocks().next().unwrap().1);
+        let strip = strip(document.blocks().next().unwrap().1);
         assert!(strip.keys.is_empty() && strip.vocabulary.words.is_empty());
     }
 }
