@@ -176,7 +176,7 @@ impl<'a> About<'a> {
             {
                 return Some(format!(
                     "{} (it sounds as {}, the {what})",
-                    plain(note.pitch),
+                    note.pitch.symbol(),
                     own.symbol()
                 ));
             }
@@ -195,7 +195,7 @@ impl<'a> About<'a> {
                 ForeignKind::Free => "foreign to it",
                 kind => kind.name(),
             };
-            Some(format!("{} ({kind})", plain(note.pitch)))
+            Some(format!("{} ({kind})", note.pitch.symbol()))
         });
         let mut seen = Vec::new();
         named.filter(move |text| {
@@ -212,7 +212,7 @@ impl<'a> About<'a> {
             return None;
         }
         let member = member(chord, own.pitch.name)?;
-        Some(format!("this note: {}, the {member}", plain(own.pitch)))
+        Some(format!("this note: {}, the {member}", own.pitch.symbol()))
     }
 
     /// The notes under the cursor.
@@ -239,14 +239,14 @@ impl<'a> About<'a> {
             };
             let written = match note.written == pitch {
                 true => String::new(),
-                false => format!(" (written {})", plain(note.written)),
+                false => format!(" (written {})", note.written.symbol()),
             };
             let degree = degree_of(pitch.name, &key).map(|place| format!("; {place}"));
             let degree = degree.unwrap_or_default();
             lines.push(format!(
                 "{} ({}){written}: {place}{degree}",
                 pitch.name.words(),
-                plain(pitch)
+                pitch.symbol()
             ));
         }
         Some(lines)
@@ -288,8 +288,8 @@ impl<'a> About<'a> {
     /// The notes as they sound; beside each that its player reads otherwise, what is read.
     fn notes(&self) -> String {
         let name = |note: &Note| match note.written == note.pitch {
-            true => plain(note.pitch),
-            false => format!("{} (written {})", plain(note.pitch), plain(note.written)),
+            true => note.pitch.symbol(),
+            false => format!("{} (written {})", note.pitch.symbol(), note.written.symbol()),
         };
         self.sounding.iter().map(|(_, _, note)| name(note)).collect::<Vec<_>>().join(" ")
     }
@@ -334,17 +334,12 @@ fn as_it_sounds(pitches: &[Pitch], classes: &[u8]) -> Option<Stack> {
 }
 
 fn single(pitch: Pitch, note: &Note, key: &Key) -> Vec<String> {
-    let mut lines = vec![format!("{} ({})", pitch.name.words(), plain(pitch))];
+    let mut lines = vec![format!("{} ({})", pitch.name.words(), pitch.symbol())];
     if note.written != pitch {
-        lines.push(format!("written {}", plain(note.written)));
+        lines.push(format!("written {}", note.written.symbol()));
     }
     lines.extend(degree_of(pitch.name, key));
     lines
-}
-
-/// "G♯4".
-fn plain(pitch: Pitch) -> String {
-    format!("{}{}", pitch.name.symbol(), pitch.octave)
 }
 
 #[cfg(test)]

@@ -23,7 +23,7 @@ pub use harmonies::{Chord, HarmonyStrip, KeyStretch};
 pub use layers::{FigureRuns, LayerMap, RoleRun, letters};
 pub use listen::{Listening, QUARTER, Sound, Sounds};
 pub use method::{METHODS, Method, intro, method, title};
-pub use parts::{Fact, PartReport, RegisterUse, percent, shown};
+pub use parts::{Fact, PartReport, RegisterUse, percent};
 pub use piece::{Piece, duration};
 pub use quotes::Quote;
 pub use remarks::{Proposal, Remark, whereabouts};

@@ -23,6 +23,16 @@ pub enum Family {
 }
 
 impl Family {
+    /// All of them.
+    pub const ALL: [Family; 6] = [
+        Family::Spelling,
+        Family::Metre,
+        Family::Idiom,
+        Family::Harmony,
+        Family::Texture,
+        Family::Source,
+    ];
+
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {

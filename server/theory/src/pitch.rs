@@ -178,6 +178,11 @@ pub struct Pitch {
 }
 
 impl Pitch {
+    /// Its name with a sign, and its octave: "F♯4".
+    pub fn symbol(self) -> String {
+        format!("{}{}", self.name.symbol(), self.octave)
+    }
+
     /// A pitch from its parts.
     pub const fn new(letter: Letter, alter: i8, octave: i8) -> Pitch {
         Pitch { name: PitchName { letter, alter }, octave }

@@ -144,10 +144,10 @@ impl PartReport {
                     Level::Advanced => "advanced players",
                     Level::School => "school players",
                 };
-                format!(", of {}–{} for {who}", shown(least), shown(most))
+                format!(", of {}–{} for {who}", least.symbol(), most.symbol())
             });
             let of = of.unwrap_or_default();
-            add("compass", "Compass", format!("{}–{}{of}", shown(low), shown(high)));
+            add("compass", "Compass", format!("{}–{}{of}", low.symbol(), high.symbol()));
         }
         let used = self.registers.iter().filter(|one| one.share >= 0.01);
         let used: Vec<String> =
@@ -177,11 +177,6 @@ impl PartReport {
         }
         all
     }
-}
-
-/// "F♯4".
-pub fn shown(pitch: Pitch) -> String {
-    format!("{}{}", pitch.name.symbol(), pitch.octave)
 }
 
 /// "37 %"; what is more than nothing is at least "1 %".

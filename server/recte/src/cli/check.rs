@@ -27,12 +27,39 @@ pub(super) struct CheckArgs {
     /// End with 1 if a remark matters at least this much
     #[arg(long, value_enum, default_value = "warning", value_name = "SEVERITY")]
     fail_on: FailOn,
+    #[command(flatten)]
+    only: OnlyArgs,
+}
+
+/// Which remarks are wanted.
+#[derive(Args)]
+pub(super) struct OnlyArgs {
     /// Only remarks of this rule; may be given several times
     #[arg(long, value_name = "RULE", value_parser = known_rule)]
     rule: Vec<String>,
     /// Only remarks of this family; may be given several times
     #[arg(long, value_name = "FAMILY", value_parser = known_family)]
     family: Vec<Family>,
+}
+
+impl OnlyArgs {
+    /// The settings, with the rules named that are asked for: those that only observe speak only then.
+    pub(super) fn asking(&self, config: Arc<Config>) -> Arc<Config> {
+        if self.rule.is_empty() {
+            return config;
+        }
+        let mut config = (*config).clone();
+        for rule in self.rule.iter().filter_map(|id| find_rule(id)) {
+            config.rules.entry(rule.id.to_owned()).or_insert(RuleSetting::of(rule.severity));
+        }
+        Arc::new(config)
+    }
+
+    /// Whether a rule is among those asked for; where none is, all are.
+    pub(super) fn keeps(&self, rule: &str) -> bool {
+        (self.rule.is_empty() || self.rule.iter().any(|wanted| wanted == rule))
+            && (self.family.is_empty() || self.family.contains(&family_of(rule)))
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -77,19 +104,11 @@ pub(super) fn known_rule(id: &str) -> Result<String, String> {
     Err(recte_review::unused_message(id))
 }
 
-pub(super) fn known_family(name: &str) -> Result<Family, String> {
-    let families = [
-        Family::Spelling,
-        Family::Metre,
-        Family::Idiom,
-        Family::Harmony,
-        Family::Texture,
-        Family::Source,
-    ];
-    families
+fn known_family(name: &str) -> Result<Family, String> {
+    Family::ALL
         .into_iter()
         .find(|family| family.name() == name)
-        .ok_or_else(|| format!("the families are {}", families.map(Family::name).join(", ")))
+        .ok_or_else(|| format!("the families are {}", Family::ALL.map(Family::name).join(", ")))
 }
 
 pub(super) fn run(args: &CheckArgs) -> Outcome {
@@ -156,9 +175,9 @@ fn progress(count: usize) -> ProgressBar {
 
 fn one(args: &CheckArgs, input: &Input, config: Arc<Config>) -> Result<Report, String> {
     let score = read(input)?;
-    let snapshot = Snapshot::new(score.document, asking(&args.rule, config));
+    let snapshot = Snapshot::new(score.document, args.only.asking(config));
     let mut remarks = check(&snapshot);
-    remarks.retain(|one| wanted(&args.rule, &args.family, one.finding().rule));
+    remarks.retain(|one| args.only.keeps(one.finding().rule));
     Ok(Report { name: input.name(), document: snapshot.document, bars: score.bars, remarks })
 }
 
@@ -181,18 +200,6 @@ pub(super) fn read(input: &Input) -> Result<score::Score, String> {
     Ok(score)
 }
 
-/// The settings, with the rules named that are asked for: those that only observe speak only then.
-pub(super) fn asking(rules: &[String], config: Arc<Config>) -> Arc<Config> {
-    if rules.is_empty() {
-        return config;
-    }
-    let mut config = (*config).clone();
-    for rule in rules.iter().filter_map(|id| find_rule(id)) {
-        config.rules.entry(rule.id.to_owned()).or_insert(RuleSetting::of(rule.severity));
-    }
-    Arc::new(config)
-}
-
 /// Remarks on a text that lies, or will lie, at a path; and how they would end `check`.
 pub(super) fn of_text(name: &str, text: &str, path: &Path) -> (String, Outcome) {
     let settings = Settings::new(None);
@@ -207,10 +214,4 @@ pub(super) fn of_text(name: &str, text: &str, path: &Path) -> (String, Outcome) 
     let outcome = if worst >= Some(Severity::Warning) { Outcome::Found } else { Outcome::Clean };
     let report = Report { name: name.to_owned(), document: snapshot.document, bars: None, remarks };
     (text::render(&Scores { reports: vec![report], unread: 0 }), outcome)
-}
-
-/// Whether a rule is among those asked for; where none is, all are.
-pub(super) fn wanted(rules: &[String], families: &[Family], rule: &str) -> bool {
-    (rules.is_empty() || rules.iter().any(|wanted| wanted == rule))
-        && (families.is_empty() || families.contains(&family_of(rule)))
 }

@@ -1,6 +1,6 @@
 //! `recte compare`: what became of a draft.
 
-use super::check::{FailOn, asking, known_family, known_rule, read, wanted};
+use super::check::{FailOn, OnlyArgs, read};
 use super::{Outcome, print, take_each, with_jobs};
 use crate::files::{Input, SCORES, complain, gather};
 use crate::render::drafts::{self, Compared, Drafts};
@@ -9,7 +9,7 @@ use crate::settings::Settings;
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use recte_assist::{Snapshot, check};
-use recte_review::{Config, Family};
+use recte_review::Config;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -28,12 +28,8 @@ pub(super) struct CompareArgs {
     /// End with 1 if a new remark matters at least this much
     #[arg(long, value_enum, default_value = "warning", value_name = "SEVERITY")]
     fail_on: FailOn,
-    /// Only remarks of this rule; may be given several times
-    #[arg(long, value_name = "RULE", value_parser = known_rule)]
-    rule: Vec<String>,
-    /// Only remarks of this family; may be given several times
-    #[arg(long, value_name = "FAMILY", value_parser = known_family)]
-    family: Vec<Family>,
+    #[command(flatten)]
+    only: OnlyArgs,
     /// Use this configuration file instead of the recte.toml nearest to the new draft
     #[arg(long, value_name = "FILE")]
     config: Option<PathBuf>,
@@ -110,8 +106,8 @@ enum Made {
 }
 
 fn make(args: &CompareArgs, pair: Pair, config: Arc<Config>) -> Result<Made, String> {
-    let config = asking(&args.rule, config);
-    let keeps = |rule: &str| wanted(&args.rule, &args.family, rule);
+    let config = args.only.asking(config);
+    let keeps = |rule: &str| args.only.keeps(rule);
     let report = |input: &Input| -> Result<(Report, Snapshot), String> {
         let score = read(input)?;
         let snapshot = Snapshot::new(score.document.clone(), config.clone());

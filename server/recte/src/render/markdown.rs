@@ -1,6 +1,6 @@
 //! A report as Markdown (CommonMark with tables): the same words, without pictures and sound.
 
-use super::table::{FAMILIES, Line};
+use super::table::Line;
 use recte_assist::report::{
     COMES_BACK, DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
 };
@@ -287,7 +287,7 @@ fn method() -> Lines {
 
 /// The index of some reports; `pages` are where they lie, line by line.
 pub(crate) fn index(lines: &[Line], pages: &[String], unread: &[String]) -> String {
-    let families = FAMILIES.map(Family::name);
+    let families = Family::ALL.map(Family::name);
     let mut out = "# Scores that were read\n\n".to_owned();
     let _ = writeln!(out, "| score | bars | to settle | all | {} |", families.join(" | "));
     let _ = writeln!(out, "| --- | --- | --- | --- |{}", " --- |".repeat(families.len()));

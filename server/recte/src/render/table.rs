@@ -3,16 +3,6 @@
 use recte_assist::report::TuneReport;
 use recte_review::{Family, Severity};
 
-/// The families, in the order of the columns.
-pub(crate) const FAMILIES: [Family; 6] = [
-    Family::Spelling,
-    Family::Metre,
-    Family::Idiom,
-    Family::Harmony,
-    Family::Texture,
-    Family::Source,
-];
-
 /// A tune of a batch.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Line {
@@ -42,7 +32,7 @@ impl Line {
             seconds: report.piece.seconds,
             to_settle: report.at_least(Severity::Warning),
             remarks: report.remarks.len(),
-            families: FAMILIES.map(|family| report.count(family)),
+            families: Family::ALL.map(|family| report.count(family)),
             own: report.margin.len(),
         }
     }
@@ -60,7 +50,8 @@ impl Line {
 pub(crate) fn csv(lines: &[Line]) -> Result<Vec<u8>, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let head = ["path", "tune", "title", "bars", "seconds", "to settle", "remarks"];
-    writer.write_record(head.into_iter().chain(FAMILIES.map(Family::name)).chain(["reviewer"]))?;
+    writer
+        .write_record(head.into_iter().chain(Family::ALL.map(Family::name)).chain(["reviewer"]))?;
     for line in lines {
         let seconds =
             line.seconds.map(|(least, most)| (f64::midpoint(least, most)).round().to_string());

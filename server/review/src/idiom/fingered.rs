@@ -92,7 +92,7 @@ fn message(
     lies: &Fingering,
 ) -> Option<String> {
     let name = player.name();
-    let called = |at: usize| notes.get(at).map(|note| plain(reading.written(note)));
+    let called = |at: usize| notes.get(at).map(|note| reading.written(note).symbol());
     let both = |[a, b]: [usize; 2]| Some(format!("{} and {}", called(a)?, called(b)?));
     let chord = || and_texts(&(0..notes.len()).filter_map(called).collect::<Vec<_>>());
     let strings = player.instrument.open_strings.len();
@@ -199,12 +199,8 @@ impl<'a> Chord<'_, 'a> {
         };
         let (_, _, at) = (0..count - 1).filter_map(without).min()?;
         let note = self.notes[at];
-        let title = format!("Leave out {} (changes the music)", plain(self.reading.written(note)));
+        let title =
+            format!("Leave out {} (changes the music)", self.reading.written(note).symbol());
         self.context.suggestion(title, vec![TextEdit { span: note.span, text: String::new() }])
     }
-}
-
-/// "C2", "F♯3".
-fn plain(pitch: Pitch) -> String {
-    format!("{}{}", pitch.name.symbol(), pitch.octave)
 }

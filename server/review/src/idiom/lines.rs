@@ -1,12 +1,12 @@
 //! A player's strokes cut into what is played without a stop, at an even pace, under one slur.
 
-use super::{Player, Reading, Stroke};
+use super::{Reading, Stroke};
 use crate::context::Context;
 use recte_score::Dynamic;
 use recte_score::clock::Seconds;
-use recte_theory::Pitch;
 use recte_theory::playability::Loudness;
 use recte_theory::playability::breath::Tone;
+use recte_theory::{Pitch, Time};
 
 /// Cuts a player's strokes where the next does not go on with the one before.
 pub(crate) fn runs<'s>(
@@ -27,6 +27,14 @@ pub(crate) fn seconds(context: &Context<'_>, run: &[Stroke]) -> Option<Seconds> 
     context.idiom().clock(context.tune).between(first.onset, last.end)
 }
 
+/// Seconds from the start of a part to the place of one of its moments, at the slowest that the tempo may mean. Where no
+/// tempo is known, moments are far apart.
+pub(crate) fn seconds_to(context: &Context<'_>, start: Time, moment: Time, place: usize) -> f64 {
+    const APART: f64 = 60.0;
+    let seconds = context.idiom().clock(context.tune).between(start, moment);
+    seconds.map_or(place as f64 * APART, |seconds| seconds.most)
+}
+
 /// How loud a stroke is, as the models of playing count it.
 pub(crate) fn loudness(stroke: &Stroke) -> Loudness {
     match stroke.dynamic {
@@ -41,9 +49,8 @@ pub(crate) fn loudness(stroke: &Stroke) -> Loudness {
 
 /// The notes of a stroke as they sound, the lowest first.
 pub(crate) fn sounding(context: &Context<'_>, stroke: &Stroke, reading: Reading) -> Vec<Pitch> {
-    let voice = &context.tune.voices[stroke.voice];
-    let notes = &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize];
-    let mut pitches: Vec<Pitch> = notes.iter().map(|note| reading.sounding(note)).collect();
+    let notes = stroke.typed(context.tune).iter();
+    let mut pitches: Vec<Pitch> = notes.map(|note| reading.sounding(note)).collect();
     pitches.sort_by_key(|pitch| pitch.midi());
     pitches
 }
@@ -65,16 +72,5 @@ pub(crate) fn about(seconds: f64) -> String {
         if text == "about 1 seconds" { "about a second".to_owned() } else { text }
     } else {
         format!("about {:.0} seconds", seconds)
-    }
-}
-
-impl Player<'_> {
-    /// The first note of a stroke.
-    pub(crate) fn first_note<'a>(
-        &self,
-        context: &Context<'a>,
-        stroke: &Stroke,
-    ) -> Option<&'a recte_score::Note> {
-        context.tune.voices[stroke.voice].notes.get(stroke.notes.start as usize)
     }
 }

@@ -112,8 +112,7 @@ fn figures<'a>(
     let pitched = voices.iter().all(|voice| !tune.voices[*voice].clef.is_percussion());
     let mut pitches: BTreeMap<i32, (Pitch, f64)> = BTreeMap::new();
     for stroke in all.iter().filter(|_| pitched) {
-        let notes = stroke.notes.start as usize..stroke.notes.end as usize;
-        for note in &tune.voices[stroke.voice].notes[notes] {
+        for note in stroke.typed(tune) {
             let pitch = sounding(note);
             let own = pitches.entry(pitch.midi()).or_insert((pitch, 0.0));
             own.1 += quarters(stroke.end - stroke.onset);

@@ -2,7 +2,7 @@
 
 use super::Staff;
 use crate::context::Context;
-use recte_score::{Dynamic, Event, Mark, MarkPlace, Meaning, Tune, Voice};
+use recte_score::{Dynamic, Event, Mark, MarkPlace, Meaning, Note, Tune, Voice};
 use recte_theory::Time;
 use std::ops::Range;
 
@@ -35,6 +35,19 @@ pub(crate) struct Stroke {
     pub(crate) graced: bool,
     /// How loud, where that is known.
     pub(crate) dynamic: Option<Dynamic>,
+}
+
+impl Stroke {
+    /// Its notes as they are typed.
+    pub(crate) fn typed<'t>(&self, tune: &'t Tune) -> &'t [Note] {
+        let notes = self.notes.start as usize..self.notes.end as usize;
+        tune.voices[self.voice].notes.get(notes).unwrap_or_default()
+    }
+
+    /// Whether another stroke is of the same line, in the same bar or the one beside it.
+    pub(crate) fn is_near(&self, other: &Stroke) -> bool {
+        (self.voice, self.layer) == (other.voice, other.layer) && self.bar.abs_diff(other.bar) <= 1
+    }
 }
 
 /// All strokes, staff by staff, and in each staff layer by layer.

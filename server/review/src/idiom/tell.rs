@@ -1,5 +1,6 @@
 //! How much is said of what lies badly.
 
+use super::Stroke;
 use crate::context::Context;
 use crate::finding::{Finding, Fix, Related, Severity};
 use recte_score::{Note, Span};
@@ -38,6 +39,20 @@ impl<'a> Remark<'a> {
             kind: 0,
             fixes: Vec::new(),
         }
+    }
+
+    /// A remark on a stretch of one line, at its first note; `again` says what to call another such.
+    pub(crate) fn over(
+        context: &Context<'a>,
+        run: &[Stroke],
+        verdict: Verdict,
+        again: &str,
+        message: String,
+    ) -> Option<Self> {
+        let (first, last) = (run.first()?, run.last()?);
+        let note = first.typed(context.tune).first()?;
+        let (to, again) = (Some(last.event), again.to_owned());
+        Some(Remark { to, again, ..Remark::new(first.voice, note, verdict, message) })
     }
 }
 

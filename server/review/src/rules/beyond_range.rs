@@ -156,13 +156,12 @@ impl<'a> Part<'a> {
             if self.player.is_convention(self.context, stroke.voice) {
                 continue;
             }
-            let voice = &self.context.tune.voices[stroke.voice];
-            for note in &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize] {
+            for note in stroke.typed(self.context.tune) {
                 if !note.tied_in
                     && let Some(out) = self.beyond(note)
                 {
-                    let near = [place.checked_sub(1), Some(place + 1)];
-                    let near = near.map(|at| at.and_then(|at| strokes.get(at)));
+                    let beside = |at: Option<usize>| strokes.get(at?).filter(|s| stroke.is_near(s));
+                    let near = [place.checked_sub(1), Some(place + 1)].map(beside);
                     remarks.push(self.remark(stroke, note, out, near));
                 }
             }
@@ -211,9 +210,9 @@ impl<'a> Part<'a> {
         let strings = family == Section::Strings && out.beyond == Beyond::Below;
         let thing = if strings { "string" } else { "note" };
         let limit = if out.typed.midi() == out.limit.midi() {
-            plain(out.limit)
+            out.limit.symbol()
         } else {
-            format!("{}, sounding {}", plain(out.typed), plain(out.limit))
+            format!("{}, sounding {}", out.typed.symbol(), out.limit.symbol())
         };
         let who = match self.player.level {
             Level::Professional => "",
@@ -257,17 +256,11 @@ impl<'a> Part<'a> {
             ..*note
         };
         self.beyond(&moved).is_none().then_some(())?;
-        let torn = near.into_iter().flatten().any(|other| {
-            let voice = &self.context.tune.voices[other.voice];
-            let (Some(other), Some(event)) = (
-                voice.notes.get(other.notes.start as usize),
-                voice.events.get(other.event as usize),
-            ) else {
-                return false;
-            };
-            let far = (other.pitch.midi() - moved.pitch.midi()).abs() > FAR;
-            far && event.bar.abs_diff(voice.events[note.event as usize].bar) <= 1
-        });
+        let far = |other: &Stroke| {
+            let other = other.typed(self.context.tune).first();
+            other.is_some_and(|other| (other.pitch.midi() - moved.pitch.midi()).abs() > FAR)
+        };
+        let torn = near.into_iter().flatten().any(far);
         if torn {
             return None;
         }
@@ -276,11 +269,6 @@ impl<'a> Part<'a> {
         let title = format!("Write it an octave {word} (changes the music)");
         self.context.suggestion(title, vec![TextEdit { span: note.span, text }])
     }
-}
-
-/// "C2", "F♯3".
-fn plain(pitch: Pitch) -> String {
-    format!("{}{}", pitch.name.symbol(), pitch.octave)
 }
 
 #[cfg(test)]

@@ -75,17 +75,12 @@ fn crossing<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> O
         alternation(player.instrument, &line, rate, &context.idiom().figures)
     };
     let verdict = player.kindest(context, judge, |verdict| *verdict);
-    let (first, last) = (run.first()?, run.last()?);
-    let note = player.first_note(context, first)?;
     let message = format!(
         "Here the {} goes quickly to and fro across its break; the fingers stumble.",
         player.name()
     );
-    (verdict >= Verdict::Awkward).then(|| Remark {
-        to: Some(last.event),
-        again: "So".to_owned(),
-        ..Remark::new(first.voice, note, verdict, message)
-    })
+    let told = verdict >= Verdict::Awkward;
+    told.then(|| Remark::over(context, run, verdict, "So", message))?
 }
 
 /// A trill with the next note of the key above that the fingers do not have.
@@ -94,7 +89,7 @@ fn bad_trill<'a>(
     player: &Player<'_>,
     stroke: &Stroke,
 ) -> Option<Remark<'a>> {
-    let note = player.first_note(context, stroke)?;
+    let note = stroke.typed(context.tune).first()?;
     let event = &context.tune.voices[stroke.voice].events[stroke.event as usize];
     let upper = above(note.written, |letter| context.tune.key(event).signature.alter(letter));
     let judge = |reading: Reading| {

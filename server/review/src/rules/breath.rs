@@ -87,8 +87,6 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, slur: &[Stroke]) -> Op
     if spent.verdict < Verdict::Awkward {
         return None;
     }
-    let (first, last) = (slur.first()?, slur.last()?);
-    let note = player.first_note(context, first)?;
     let long = about(tones.iter().map(|tone| tone.seconds).sum());
     let what = if slur.len() == 1 { "This note" } else { "This slur" };
     let has = about(spent.seconds);
@@ -99,12 +97,8 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, slur: &[Stroke]) -> Op
     };
     let fix = (spent.verdict >= Verdict::Hard).then(|| breathe(context, player, slur, spent.share));
     let fix = fix.flatten();
-    Some(Remark {
-        to: Some(last.event),
-        again: "So long".to_owned(),
-        fixes: fix.into_iter().collect(),
-        ..Remark::new(first.voice, note, spent.verdict, message)
-    })
+    let remark = Remark::over(context, slur, spent.verdict, "So long", message)?;
+    Some(Remark { fixes: fix.into_iter().collect(), ..remark })
 }
 
 /// Signs to breathe at bar lines, as many as are needed and as evenly as they come, if the player breathes.

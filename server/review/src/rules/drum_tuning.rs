@@ -30,7 +30,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
-use crate::idiom::lines::sounding;
+use crate::idiom::lines::{about, seconds_to, sounding};
 use crate::idiom::{Player, Reading, Remark, Stroke, tell};
 use crate::rule::{Family, Rule};
 use recte_theory::Pitch;
@@ -45,9 +45,6 @@ pub(crate) const RULE: Rule = Rule {
     summary: "timpani notes for which there is no drum, or no time to tune one",
     check,
 };
-
-/// Where no tempo is known, strokes are far apart.
-const APART: f64 = 60.0;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for player in &context.idiom().players {
@@ -73,12 +70,12 @@ fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Remark<'a>> {
         };
         let (place, kind, message) = worded(player, obstacle);
         let Some(stroke) = strokes.get(place) else { break };
-        let beyond = player.first_note(context, stroke).is_some_and(|note| {
+        let beyond = stroke.typed(context.tune).first().is_some_and(|note| {
             let range = player.instrument.range(player.level);
             range.is_some_and(|range| !range.contains_sounding(note.pitch))
         });
         // Notes beyond all drums are beyond the instrument, and told of there.
-        if let Some(note) = player.first_note(context, stroke).filter(|_| !beyond) {
+        if let Some(note) = stroke.typed(context.tune).first().filter(|_| !beyond) {
             let again = "So".to_owned();
             let remark = Remark::new(stroke.voice, note, found.verdict, message);
             remarks.push(Remark { kind, again, ..remark });
@@ -106,7 +103,7 @@ fn worded(player: &Player<'_>, obstacle: DrumObstacle) -> (usize, u8, String) {
             (stroke, 2, "These notes would need one drum at the same time.".to_owned())
         }
         DrumObstacle::Retuning { stroke, seconds } => {
-            let time = crate::idiom::lines::about(seconds);
+            let time = about(seconds);
             let message = format!(
                 "For this note a drum has to be tuned in {time}; two are wanted, and five to be sure."
             );
@@ -121,15 +118,14 @@ fn judged(
     strokes: &[Stroke],
     reading: Reading,
 ) -> Option<Drumming> {
-    let clock = context.idiom().clock(context.tune);
     let start = strokes.first()?.onset;
     let notes: Vec<Vec<Pitch>> =
         strokes.iter().map(|stroke| sounding(context, stroke, reading)).collect();
     let timed = strokes.iter().zip(&notes).enumerate().map(|(place, (stroke, notes))| {
-        let at = |moment| clock.between(start, moment).map(|seconds| seconds.most);
-        let seconds = at(stroke.onset).unwrap_or(place as f64 * APART);
+        let seconds = seconds_to(context, start, stroke.onset, place);
         let rolls = stroke.trill || stroke.tremolo;
-        let until = at(stroke.end).filter(|_| rolls).unwrap_or(seconds);
+        let end = if rolls { stroke.end } else { stroke.onset };
+        let until = seconds_to(context, start, end, place);
         drums::Stroke { seconds, until, notes }
     });
     let timed: Vec<drums::Stroke<'_>> = timed.collect();

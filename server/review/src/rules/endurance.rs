@@ -76,7 +76,6 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Opt
     let verdict = |found: &Option<Endurance>| found.map_or(Verdict::Easy, |_| Verdict::Awkward);
     let found = player.kindest(context, judge, verdict)?;
     let (first, last) = (run.get(found.notes[0])?, run.get(found.notes[1])?);
-    let note = player.first_note(context, first)?;
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));
     let (name, long, rest) = (player.name(), about(found.seconds), about(found.rest_after));
     let message = match found.tiring {
@@ -87,11 +86,8 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Opt
             "The {name} stays high in {bars}, for {long}; after {rest} up there players want a rest."
         ),
     };
-    Some(Remark {
-        to: Some(last.event),
-        again: "So long".to_owned(),
-        ..Remark::new(first.voice, note, Verdict::Awkward, message)
-    })
+    let stretch = run.get(found.notes[0]..=found.notes[1])?;
+    Remark::over(context, stretch, Verdict::Awkward, "So long", message)
 }
 
 #[cfg(test)]

@@ -92,33 +92,28 @@ fn remark<'a>(
 ) -> Option<Remark<'a>> {
     let judge = |reading| {
         let lowest = sounding(context, stroke, reading).first().copied()?;
-        let colour = colour(player.instrument, lowest, loudness(stroke), others)?;
-        Some(Colour { ..colour })
+        colour(player.instrument, lowest, loudness(stroke), others)
     };
     let verdict = |found: &Option<Colour<'_>>| found.as_ref().map_or(Verdict::Easy, |c| c.verdict);
     let found = player.kindest(context, judge, verdict)?;
     let concern = found.concern?;
-    let note = player.first_note(context, stroke)?;
+    let note = stroke.typed(context.tune).first()?;
     let (name, register) = (player.name(), &found.register.label);
     let care = match player.instrument.family {
         Section::Voice => "; spare the singer",
         Section::Brass => "; spare the player",
         _ => "",
     };
-    let message = match concern {
-        Concern::NotSoft => format!(
-            "{} lies in the {name}'s {register} register, which hardly speaks softly.",
-            note.written.name.words()
-        ),
-        Concern::NotLoud => format!(
-            "{} lies in the {name}'s {register} register, which does not carry against this.",
-            note.written.name.words()
-        ),
-        _ => format!(
-            "{} lies at the end of what the {name} has ({register} register){care}.",
-            note.written.name.words()
-        ),
+    let lies = match concern {
+        Concern::NotSoft => {
+            format!("in the {name}'s {register} register, which hardly speaks softly")
+        }
+        Concern::NotLoud => {
+            format!("in the {name}'s {register} register, which does not carry against this")
+        }
+        _ => format!("at the end of what the {name} has ({register} register){care}"),
     };
+    let message = format!("{} lies {lies}.", note.written.name.words());
     Some(Remark { kind: concern as u8, ..Remark::new(stroke.voice, note, found.verdict, message) })
 }
 

@@ -140,7 +140,7 @@ impl<'c, 'a> Chord<'c, 'a> {
         let grip = self.judged();
         let name = self.player.name();
         let called = |notes: &[&Note]| {
-            let names = notes.iter().map(|note| plain(note.written)).collect::<Vec<_>>();
+            let names = notes.iter().map(|note| note.written.symbol()).collect::<Vec<_>>();
             and_texts(&names)
         };
         let percussion = self.player.instrument.family == Section::Percussion;
@@ -200,7 +200,7 @@ impl<'c, 'a> Chord<'c, 'a> {
         let at = inner.find(|at| doubled(at) && alone(at) && better(at))?;
         let note = self.notes[at];
         let title =
-            format!("Leave out {}, which is doubled (changes the music)", plain(note.written));
+            format!("Leave out {}, which is doubled (changes the music)", note.written.symbol());
         self.context.suggestion(title, vec![TextEdit { span: note.span, text: String::new() }])
     }
 }
@@ -221,11 +221,6 @@ fn under_mallets(instrument: &Instrument, sounding: &[Pitch]) -> Grip {
     };
     let verdict = if obstacle.is_some() { struck.verdict } else { Verdict::Easy };
     Grip { verdict, left: struck.left, obstacle }
-}
-
-/// "C2", "F♯3".
-fn plain(pitch: Pitch) -> String {
-    format!("{}{}", pitch.name.symbol(), pitch.octave)
 }
 
 #[cfg(test)]

@@ -59,7 +59,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn remark<'a>(context: &Context<'a>, player: &Player<'_>, stroke: &Stroke) -> Option<Remark<'a>> {
     let judge = |reading: Reading| judged(player, &sounding(context, stroke, reading));
     let verdict = player.kindest(context, judge, |verdict| *verdict);
-    let note = player.first_note(context, stroke)?;
+    let note = stroke.typed(context.tune).first()?;
     let name = player.name();
     let message = match (verdict, stroke.notes.len()) {
         (Verdict::Impossible, 1) => {

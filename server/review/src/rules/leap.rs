@@ -65,7 +65,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let mut remarks = Vec::new();
         for pair in player.strokes(context).windows(2) {
             if follows(&pair[0], &pair[1]) {
-                let sung = unaccompanied.then(|| interval(context, player, pair)).flatten();
+                let sung = unaccompanied.then(|| interval(context, pair)).flatten();
                 remarks.extend(wide(context, player, pair).or(sung));
             }
         }
@@ -85,12 +85,12 @@ fn wide<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Opti
         leap(player.instrument, player.level, [a, b], lengths, figures)
     };
     let verdict = player.kindest(context, judge, |verdict| *verdict);
-    let note = player.first_note(context, &pair[1])?;
-    let before = player.first_note(context, &pair[0])?;
+    let note = pair[1].typed(context.tune).first()?;
+    let before = pair[0].typed(context.tune).first()?;
     let message = format!(
         "From {} to {} at this speed is a wide leap on the {}.",
-        plain(before.written),
-        plain(note.written),
+        before.written.symbol(),
+        note.written.symbol(),
         player.name()
     );
     let again = "Such a leap".to_owned();
@@ -99,9 +99,9 @@ fn wide<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Opti
 }
 
 /// An interval that singers hardly find without help.
-fn interval<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Option<Remark<'a>> {
-    let note = player.first_note(context, &pair[1])?;
-    let before = player.first_note(context, &pair[0])?;
+fn interval<'a>(context: &Context<'a>, pair: &[Stroke]) -> Option<Remark<'a>> {
+    let note = pair[1].typed(context.tune).first()?;
+    let before = pair[0].typed(context.tune).first()?;
     let kind = match hard_to_pitch([before.written, note.written])? {
         HardToPitch::Tritone => "a tritone",
         HardToPitch::Seventh => "a seventh",
@@ -114,11 +114,6 @@ fn interval<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> 
     );
     let again = "Such an interval".to_owned();
     Some(Remark { again, kind: 1, ..Remark::new(pair[1].voice, note, Verdict::Awkward, message) })
-}
-
-/// "C2", "F♯3".
-fn plain(pitch: recte_theory::Pitch) -> String {
-    format!("{}{}", pitch.name.symbol(), pitch.octave)
 }
 
 #[cfg(test)]

@@ -110,8 +110,6 @@ impl<'c, 'a> Run<'c, 'a> {
         if pace.verdict < Verdict::Awkward {
             return None;
         }
-        let (first, last) = (part.first()?, part.last()?);
-        let note = self.player.first_note(self.context, first)?;
         let what = match manner {
             Manner::Slurred | Manner::Plain => "notes",
             Manner::Plucked => "plucked notes",
@@ -133,11 +131,7 @@ impl<'c, 'a> Run<'c, 'a> {
             number(pace.limit),
             self.player.name()
         );
-        Some(Remark {
-            to: Some(last.event),
-            again: "As fast".to_owned(),
-            ..Remark::new(first.voice, note, pace.verdict, message)
-        })
+        Remark::over(self.context, part, pace.verdict, "As fast", message)
     }
 
     /// The ways in which the run could be too fast.

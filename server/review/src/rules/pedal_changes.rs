@@ -37,6 +37,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
+use crate::idiom::lines::{about, seconds_to};
 use crate::idiom::{Player, Remark, Stroke, tell};
 use crate::rule::{Family, Rule};
 use recte_notation::write::Respelling;
@@ -53,9 +54,6 @@ pub(crate) const RULE: Rule = Rule {
     summary: "harp notes that no setting of the pedals gives, or that come too fast for the feet",
     check,
 };
-
-/// Where no tempo is known, moments are far apart.
-const APART: f64 = 60.0;
 
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for player in &context.idiom().players {
@@ -91,7 +89,6 @@ struct Plucked<'a> {
 fn moments<'a>(context: &Context<'a>, player: &Player<'_>) -> Vec<Plucked<'a>> {
     let mut strokes: Vec<&Stroke> = player.strokes(context).iter().collect();
     strokes.sort_by_key(|stroke| stroke.onset);
-    let clock = context.idiom().clock(context.tune);
     let Some(start) = strokes.first().map(|stroke| stroke.onset) else { return Vec::new() };
     let groups = strokes.chunk_by(|a, b| a.onset == b.onset);
     let plucked = |(place, group): (usize, &[&Stroke])| {
@@ -101,10 +98,9 @@ fn moments<'a>(context: &Context<'a>, player: &Player<'_>) -> Vec<Plucked<'a>> {
             range.map(move |index| (stroke.voice, index as u32, &notes[index]))
         });
         let at: Vec<_> = notes.collect();
-        let seconds = clock.between(start, group[0].onset).map(|seconds| seconds.most);
         Plucked {
             bar: group[0].bar,
-            seconds: seconds.unwrap_or(place as f64 * APART),
+            seconds: seconds_to(context, start, group[0].onset, place),
             notes: at.iter().map(|(_, _, note)| note.pitch).collect(),
             at,
         }
@@ -176,7 +172,7 @@ fn busy<'a>(context: &Context<'a>, player: &Player<'_>, bar: &[Plucked<'a>]) -> 
         2 => "twice".to_owned(),
         moves => format!("{moves} times"),
     };
-    let within = crate::idiom::lines::about(bar[bar.len() - 1].seconds - bar[0].seconds);
+    let within = about(bar[bar.len() - 1].seconds - bar[0].seconds);
     let message = format!(
         "As spelled, bar {} moves the harp's pedals {often} in {within}, and the feet make two a second with ease{fewer}.",
         context.tune.bar_number(bar[0].bar)

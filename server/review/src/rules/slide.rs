@@ -85,7 +85,7 @@ fn far<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Option
     let SlideObstacle::Jump { note, positions } = found.obstacle? else { return None };
     let stroke = run.get(note)?;
     let at = found.positions.get(note)?;
-    let first = player.first_note(context, stroke)?;
+    let first = stroke.typed(context.tune).first()?;
     let message = format!(
         "To {} in position {at} the slide moves {positions} positions at this speed.",
         first.written.name.words()
@@ -101,7 +101,7 @@ fn slid<'a>(context: &Context<'a>, player: &Player<'_>, pair: &[Stroke]) -> Opti
     };
     let verdict = |found: &Option<Slide>| found.as_ref().map_or(Verdict::Easy, |s| s.verdict);
     let found = player.kindest(context, judge, verdict)?;
-    let (from, to) = (player.first_note(context, &pair[0])?, player.first_note(context, &pair[1])?);
+    let (from, to) = (pair[0].typed(context.tune).first()?, pair[1].typed(context.tune).first()?);
     let message = format!(
         "From {} to {} the trombone has no glissando: the two notes share no series of one position.",
         from.written.name.words(),

@@ -85,7 +85,6 @@ fn remark<'a>(
     stretch: &Stretch<'_>,
 ) -> Option<Remark<'a>> {
     let (first, last) = (run.get(stretch.notes[0])?, run.get(stretch.notes[1])?);
-    let note = player.first_note(context, first)?;
     let name = player.name();
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));
     let long = about(stretch.seconds);
@@ -93,9 +92,8 @@ fn remark<'a>(
         Strain::High { above: top } => (
             0,
             format!(
-                "The {name} stays above {}{} in {bars}, for {long}: long for most singers, so ask the singer.",
-                top.name.symbol(),
-                top.octave
+                "The {name} stays above {} in {bars}, for {long}: long for most singers, so ask the singer.",
+                top.symbol()
             ),
         ),
         Strain::TextInPassage { .. } => (
@@ -105,12 +103,9 @@ fn remark<'a>(
             ),
         ),
     };
-    Some(Remark {
-        kind,
-        to: Some(last.event),
-        again: "So long".to_owned(),
-        ..Remark::new(first.voice, note, Verdict::Awkward, message)
-    })
+    let sung = run.get(stretch.notes[0]..=stretch.notes[1])?;
+    let remark = Remark::over(context, sung, Verdict::Awkward, "So long", message)?;
+    Some(Remark { kind, ..remark })
 }
 
 #[cfg(test)]

@@ -99,6 +99,20 @@ pub struct Fingering {
 }
 
 impl Fingering {
+    /// A placing as it was judged: what is impossible has no places.
+    pub(super) fn judged(
+        verdict: Verdict,
+        obstacle: Option<Obstacle>,
+        placing: &[OnString],
+        fingers: usize,
+        thumb: bool,
+    ) -> Fingering {
+        match (verdict, obstacle) {
+            (Verdict::Impossible, Some(obstacle)) => Fingering::impossible(obstacle),
+            _ => Fingering { verdict, notes: placing.to_vec(), fingers, thumb, obstacle },
+        }
+    }
+
     pub(super) fn impossible(obstacle: Obstacle) -> Fingering {
         Fingering {
             verdict: Verdict::Impossible,

@@ -168,15 +168,6 @@ impl Judged {
     }
 
     fn fingering(&self, placing: &[OnString]) -> Fingering {
-        match (self.verdict, self.obstacle) {
-            (Verdict::Impossible, Some(obstacle)) => Fingering::impossible(obstacle),
-            _ => Fingering {
-                verdict: self.verdict,
-                notes: placing.to_vec(),
-                fingers: self.fingers,
-                thumb: false,
-                obstacle: self.obstacle,
-            },
-        }
+        Fingering::judged(self.verdict, self.obstacle, placing, self.fingers, false)
     }
 }

@@ -116,16 +116,7 @@ impl Judged {
     }
 
     fn fingering(&self, placing: &[OnString]) -> Fingering {
-        match (self.verdict, self.obstacle) {
-            (Verdict::Impossible, Some(obstacle)) => Fingering::impossible(obstacle),
-            _ => Fingering {
-                verdict: self.verdict,
-                notes: placing.to_vec(),
-                fingers: self.fingers,
-                thumb: self.thumb,
-                obstacle: self.obstacle,
-            },
-        }
+        Fingering::judged(self.verdict, self.obstacle, placing, self.fingers, self.thumb)
     }
 
     fn at_least(&mut self, verdict: Verdict, obstacle: Obstacle) {

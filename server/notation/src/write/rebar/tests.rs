@@ -361,5 +361,5 @@ fn all_values_are_halved_or_doubled_with_the_tempo() {
 fn a_bar_of_grace_notes_alone_is_not_joined() {
     let text = tune("", "C9|{ABc}|C9|");
     let refusal = join_bars(&text, &lower(&text), 0, 1, &metre("9/8")).unwrap_err();
-    assert_eq!(refusal.to_string(), "One of these bars holds nothing that takes time.");
+    assert_eq!(refusal.to_string(), "This bar holds nothing that takes time.");
 }

@@ -1,9 +1,10 @@
 //! The first page of a batch: each score with its remarks by family, the longest to review first.
 
 use super::frame::{Frame, frame};
-use crate::render::table::{FAMILIES, Line};
+use crate::render::table::Line;
 use maud::html;
 use recte_assist::report::duration;
+use recte_review::Family;
 
 /// The index of some reports; `pages` are where they lie, line by line.
 pub(crate) fn index(lines: &[Line], pages: &[String], greeting: &str, unread: &[String]) -> String {
@@ -26,7 +27,7 @@ pub(crate) fn index(lines: &[Line], pages: &[String], greeting: &str, unread: &[
                     tr {
                         th scope="col" { "Score" } th.n scope="col" { "Bars" } th scope="col" { "Length" }
                         th.n scope="col" { "To settle" } th.n scope="col" { "All" }
-                        @for family in FAMILIES { th.n scope="col" { (family.name()) } }
+                        @for family in Family::ALL { th.n scope="col" { (family.name()) } }
                     }
                 }
                 tbody {
@@ -37,7 +38,7 @@ pub(crate) fn index(lines: &[Line], pages: &[String], greeting: &str, unread: &[
                             td.brief data-name="Length" { (line.seconds.map_or("–".to_owned(), duration)) }
                             td.n data-name="To settle" { (line.to_settle) }
                             td.n data-name="All" { (line.remarks) }
-                            @for (family, count) in FAMILIES.iter().zip(line.families) {
+                            @for (family, count) in Family::ALL.iter().zip(line.families) {
                                 td.n data-name=(family.name()) { (count) }
                             }
                         }

@@ -2,7 +2,7 @@
 
 use super::{canvas, markup, number, path, rectangle, share, stretched, text};
 use maud::Markup;
-use recte_assist::report::{PartReport, shown};
+use recte_assist::report::PartReport;
 
 /// The picture; none where nothing with a pitch sounds.
 pub(crate) fn histogram(part: &PartReport) -> Option<Markup> {
@@ -47,7 +47,7 @@ pub(crate) fn histogram(part: &PartReport) -> Option<Markup> {
             midi if near(midi, last) => "end",
             _ => anchor,
         };
-        drawn = drawn.add(text(&shown(pitch), "name", at(pitch.midi()), 59.0, anchor));
+        drawn = drawn.add(text(&pitch.symbol(), "name", at(pitch.midi()), 59.0, anchor));
     }
     for (midi, pitch) in part.range.into_iter().flat_map(|(a, b)| [(a.midi(), a), (b.midi(), b)]) {
         if !near(midi, low) && !near(midi, high) {
@@ -58,7 +58,7 @@ pub(crate) fn histogram(part: &PartReport) -> Option<Markup> {
             } else {
                 "middle"
             };
-            drawn = drawn.add(text(&shown(pitch), "soft", at(midi), 59.0, anchor));
+            drawn = drawn.add(text(&pitch.symbol(), "soft", at(midi), 59.0, anchor));
         }
     }
     Some(markup(&drawn))
