@@ -24,6 +24,8 @@ pub(crate) struct KeyField {
     /// The key; `None` if only a clef or the like was given.
     pub(crate) key: Option<Key>,
     pub(crate) properties: Properties,
+    /// Whether it is the pipers' `HP`, whose sharps are left out.
+    pub(crate) pipes: bool,
     /// A word that says nothing known.
     pub(crate) unknown: Option<String>,
 }
@@ -154,6 +156,7 @@ pub(crate) fn key_field(value: &str) -> KeyField {
         // and its notes are read as they are typed.
         let fifths = if first == "Hp" { 2 } else { 0 };
         field.key = Some(Key { signature: Signature::from_fifths(fifths), ..Key::default() });
+        field.pipes = first == "HP";
     } else if first.is_empty() || first == "none" {
         rest = rest.get(1..).unwrap_or_default();
         field.key = Some(Key::default());

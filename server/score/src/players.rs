@@ -10,7 +10,8 @@ mod settle;
 use crate::page::{Group, GroupKind};
 use crate::tune::{Tune, Voice};
 use changes::stretches;
-use label::{Label, read_label};
+pub use label::is_for_the_feet;
+use label::{Label, parts_of_an_organ, read_label};
 use recte_theory::instruments::{Family, Instrument, Roster};
 use settle::{Line, settle};
 use std::ops::Range;
@@ -100,11 +101,15 @@ pub fn who<'r>(tune: &Tune, roster: &'r Roster) -> Who<'r> {
     for (voice, said) in tune.voices.iter().zip(&said) {
         labels.push(match said.first() {
             Some((0, text)) => read_label(text, roster),
-            _ => Some(read_label(&voice.name, roster))
-                .filter(|label| !label.candidates.is_empty())
-                .unwrap_or_else(|| read_label(&voice.subname, roster)),
+            _ => {
+                let (name, short) =
+                    (read_label(&voice.name, roster), read_label(&voice.subname, roster));
+                let known = !name.candidates.is_empty() || short.candidates.is_empty();
+                if known { name } else { short }
+            }
         });
     }
+    parts_of_an_organ(&mut labels, roster);
     let mut order: Vec<usize> = (0..tune.voices.len()).collect();
     order.sort_by_key(|&voice| (stands[voice].place, voice));
     let lines: Vec<Line<'_, 'r>> = order

@@ -39,6 +39,8 @@ pub struct Tune {
     pub margin: Vec<MarginNote>,
     /// How voices are grouped, in the order typed; a later one replaces the earlier from there on.
     pub groupings: Vec<Grouping>,
+    /// Whether a key is that of the Highland pipes (`K:HP`), whose notes leave their sharps out.
+    pub pipes: bool,
     /// Whether the file asks for the letter of the standard.
     pub strict: bool,
     /// Where the header stands, `K:` included.

@@ -9,7 +9,7 @@ mod technique;
 #[cfg(test)]
 mod tests;
 
-pub use label::{Found, choose};
+pub use label::{Found, choose, key_class};
 pub use own::{Row, RowFault, row_schema};
 pub use roster::Roster;
 pub use technique::{

@@ -12,7 +12,8 @@ use recte_theory::{Metre, Time};
 
 impl Reader<'_> {
     pub(crate) fn key(&mut self, value: &str, span: Span) {
-        let KeyField { key, properties, unknown } = key_field(value);
+        let KeyField { key, properties, pipes, unknown } = key_field(value);
+        self.tune.pipes |= pipes;
         if let Some(word) = unknown {
             self.report(ProblemKind::Unreadable, span, format!("“{word}” in this key says nothing known; a key reads like K:Am, K:D dorian or K:none."));
         }

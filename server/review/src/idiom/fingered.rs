@@ -23,9 +23,7 @@ pub(crate) fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Rem
     let mut remarks = Vec::new();
     for moment in player.moments(context) {
         let notes: Vec<&'a Note> = moment.notes.iter().map(|held| note_of(context, held)).collect();
-        // Two players on one staff have a note each, and so have the desks of a divided section.
-        let open = player.players == Players::Section(Divisi::Open);
-        if !open && player.players.share_of(notes.len()) < 2 {
+        if !is_one_players(player, notes.len()) {
             continue;
         }
         let Some(struck) = moment.notes.iter().find(|held| held.struck) else { continue };
@@ -55,7 +53,12 @@ pub(crate) fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Rem
     remarks
 }
 
-fn note_of<'a>(context: &Context<'a>, held: &Held) -> &'a Note {
+/// Whether one player may have so many notes: two on one staff have a note each, and so have the desks of a divided section.
+pub(super) fn is_one_players(player: &Player<'_>, notes: usize) -> bool {
+    player.players == Players::Section(Divisi::Open) || player.players.share_of(notes) > 1
+}
+
+pub(super) fn note_of<'a>(context: &Context<'a>, held: &Held) -> &'a Note {
     &context.tune.voices[held.voice].notes[held.note as usize]
 }
 
@@ -70,7 +73,7 @@ fn fingering(
 }
 
 /// Whether a chord is held, struck or plucked. Three or four notes are broken by the bow unless they are soft and long.
-fn way(context: &Context<'_>, moment: &Moment, stroke: &Stroke) -> fingerboard::Stroke {
+pub(super) fn way(context: &Context<'_>, moment: &Moment, stroke: &Stroke) -> fingerboard::Stroke {
     if stroke.plucked {
         return fingerboard::Stroke::Plucked;
     }
@@ -94,7 +97,7 @@ fn message(
     let name = player.name();
     let called = |at: usize| notes.get(at).map(|note| reading.written(note).symbol());
     let both = |[a, b]: [usize; 2]| Some(format!("{} and {}", called(a)?, called(b)?));
-    let chord = || and_texts(&(0..notes.len()).filter_map(called).collect::<Vec<_>>());
+    let chord = || self::called(reading, notes);
     let strings = player.instrument.open_strings.len();
     Some(match lies.obstacle? {
         Obstacle::BelowLowest { .. } => return None,
@@ -136,6 +139,12 @@ fn message(
             format!("School players of the {name} have not learnt this stop yet.")
         }
     })
+}
+
+/// "G3, D4 and B4", as the player reads them.
+pub(super) fn called(reading: Reading, notes: &[&Note]) -> String {
+    let names: Vec<String> = notes.iter().map(|note| reading.written(note).symbol()).collect();
+    and_texts(&names)
 }
 
 /// A chord that does not lie.

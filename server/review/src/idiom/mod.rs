@@ -9,6 +9,8 @@ pub(crate) mod fingered;
 pub(crate) mod lines;
 mod moments;
 mod parts;
+pub(crate) mod plucked;
+pub(crate) mod stops;
 mod strokes;
 mod tell;
 
@@ -20,7 +22,7 @@ pub(crate) use tell::{Remark, tell};
 use crate::config::Config;
 use crate::context::Context;
 use recte_score::clock::Clock;
-use recte_score::players::{Players, Playing, Who, said_of};
+use recte_score::players::{Players, Playing, Who, is_for_the_feet, said_of};
 use recte_score::{GroupKind, Note, Tune, Voice};
 use recte_theory::Pitch;
 use recte_theory::instruments::{Instrument, Level, Transposition};
@@ -45,6 +47,8 @@ pub(crate) struct Player<'a> {
 pub(crate) struct Staff {
     pub(crate) voice: usize,
     pub(crate) events: Range<u32>,
+    /// Whether it is for the feet: the pedals of an organ.
+    pub(crate) feet: bool,
 }
 
 /// One way to understand typed notes.
@@ -78,9 +82,15 @@ impl<'a> Idiom<'a> {
         let mut players: Vec<Player<'a>> = Vec::new();
         for (voice, stretches) in who.playing.iter().enumerate() {
             for stretch in stretches.iter().filter(|stretch| !stretch.events.is_empty()) {
-                let staff = Staff { voice, events: stretch.events.clone() };
+                let pedals = stretch.instrument.pedalboard.is_some();
+                let feet = pedals && is_for_the_feet(&tune.voices[voice].name);
+                let mut staff = Staff { voice, events: stretch.events.clone(), feet };
                 match players.iter_mut().find(|player| shares(tune, player, stretch, voice)) {
-                    Some(player) => player.staves.push(staff),
+                    Some(player) => {
+                        // The third staff of an organ is for the feet (common practice, no source).
+                        staff.feet |= pedals && player.staves.len() >= 2;
+                        player.staves.push(staff);
+                    }
                     None => players.push(Player::new(config, tune, staff, stretch)),
                 }
             }
@@ -113,7 +123,7 @@ impl<'a> Player<'a> {
         self.readings.get_or_init(|| {
             let staff = &self.staves[0];
             let voice = &tune.voices[staff.voice];
-            likely(readings(voice, self.instrument), voice, staff, self.instrument)
+            likely(readings(tune, voice, self.instrument), voice, staff, self.instrument)
         })
     }
 
@@ -136,6 +146,11 @@ impl<'a> Player<'a> {
         // A note that a tie leads into belongs to the stroke before.
         let after = strokes.partition_point(|stroke| key(stroke) <= (held.voice, layer, event));
         strokes.get(after.checked_sub(1)?)
+    }
+
+    /// Whether the feet play a voice.
+    pub(crate) fn has_feet_on(&self, voice: usize) -> bool {
+        self.staves.iter().any(|staff| staff.feet && staff.voice == voice)
     }
 
     /// Whether a voice is a left hand whose signs are a convention, and which nothing is asked of.
@@ -226,7 +241,9 @@ fn shares(tune: &Tune, player: &Player<'_>, other: &Playing<'_>, voice: usize) -
     }
     let last = player.staves.last().map_or(0, |staff| staff.voice);
     let same_name = whole(&tune.voices[last].name) == whole(&tune.voices[voice].name);
-    last + 1 == voice && (same_name || braced(tune, last, voice))
+    // One organist has all staves of the organ.
+    let organ = player.instrument.pedalboard.is_some();
+    last + 1 == voice && (same_name || organ || braced(tune, last, voice))
 }
 
 /// A name without the hand it is for.
@@ -289,13 +306,32 @@ fn likely(
     readings.into_iter().zip(counts).filter(|(_, n)| Some(*n) == fewest).map(|(r, _)| r).collect()
 }
 
+/// Whether the key of a voice beside that of another says that it is typed as its player reads it.
+fn is_typed_as_read(tune: &Tune, voice: &Voice, usual: Transposition) -> bool {
+    let fifths = |voice: &Voice| {
+        let key = tune.keys.get(usize::from(voice.bars.first()?.key))?;
+        key.signature.fifths()
+    };
+    let apart = 12 * usual.diatonic - 7 * usual.chromatic;
+    let Some(own) = fifths(voice).filter(|_| apart != 0) else { return false };
+    let others = tune.voices.iter().filter(|other| other.id != voice.id && !other.transposes);
+    let told = |other: &Voice| {
+        let key = fifths(other);
+        key.is_some_and(|key| key != own && (own - key - apart).rem_euclid(12) == 0)
+    };
+    others.into_iter().any(told)
+}
+
 /// How the notes of a voice may be meant for an instrument.
-fn readings(voice: &Voice, instrument: &Instrument) -> Vec<Reading> {
+fn readings(tune: &Tune, voice: &Voice, instrument: &Instrument) -> Vec<Reading> {
     let none = Transposition::default();
     let usual = instrument.transposition.unwrap_or_default();
     let told = voice.transposes || voice.clef.octaves != 0;
     if told {
         return vec![Reading { sounding: none, written: none }];
+    }
+    if is_typed_as_read(tune, voice, usual) {
+        return vec![Reading { sounding: usual, written: none }];
     }
     let back = Transposition { chromatic: -usual.chromatic, diatonic: -usual.diatonic };
     let mut all =
@@ -308,7 +344,8 @@ fn readings(voice: &Voice, instrument: &Instrument) -> Vec<Reading> {
         }
     }
     // A line that tenors read under an octave clef may lack the clef's eight.
-    if instrument.clefs.iter().any(|clef| clef == "treble-8") {
+    let treble = matches!(clef.as_str(), "" | "treble");
+    if treble && instrument.clefs.iter().any(|clef| clef == "treble-8") {
         let octave = Transposition { chromatic: -12, diatonic: -7 };
         all.push(Reading { sounding: octave, written: none });
     }

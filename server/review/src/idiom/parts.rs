@@ -73,7 +73,7 @@ pub fn parts_of<'a>(block: &'a Block, config: &'a Config, around: &'a Around) ->
         if parts.iter().any(|part| part.voices.contains(&index)) {
             continue;
         }
-        let staff = Staff { voice: index, events: 0..voice.events.len() as u32 };
+        let staff = Staff { voice: index, events: 0..voice.events.len() as u32, feet: false };
         let all = strokes::strokes(&context, &[staff]);
         parts.push(Part {
             instrument: None,

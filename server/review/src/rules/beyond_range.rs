@@ -60,7 +60,7 @@ use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
 use recte_score::players::knows;
 use recte_score::{Instruction, Note};
-use recte_theory::instruments::{Instrument, Level, Range};
+use recte_theory::instruments::{Instrument, Level, Pedalboard};
 use recte_theory::playability::Verdict;
 use recte_theory::{Pitch, instruments::Family as Section};
 
@@ -83,7 +83,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         findings.extend(unknown(context, instruction));
     }
     for player in &context.idiom().players {
-        if let Some(part) = Part::of(context, player) {
+        let parts = [Part::of(context, player), Part::for_the_feet(context, player)];
+        for part in parts.into_iter().flatten() {
             tell(context, "beyond-range", part.remarks(), findings);
         }
     }
@@ -134,26 +135,39 @@ struct Out {
     typed: Pitch,
 }
 
-/// A voice whose instrument is known.
+/// What a player whose instrument is known has for the hands, or for the feet.
 struct Part<'a> {
     context: &'a Context<'a>,
     player: &'a Player<'a>,
     instrument: &'a Instrument,
-    range: Range,
+    /// The lowest and the highest note, sounding.
+    ends: [Pitch; 2],
+    /// The pedals of an organ.
+    feet: Option<&'a Pedalboard>,
 }
 
 impl<'a> Part<'a> {
     fn of(context: &'a Context<'a>, player: &'a Player<'_>) -> Option<Part<'a>> {
         let instrument = player.instrument;
         let range = instrument.range(player.level)?;
-        Some(Part { context, player, instrument, range })
+        let ends = [range.sounding_min, range.sounding_max];
+        Some(Part { context, player, instrument, ends, feet: None })
+    }
+
+    fn for_the_feet(context: &'a Context<'a>, player: &'a Player<'_>) -> Option<Part<'a>> {
+        let instrument = player.instrument;
+        let pedals = instrument.pedalboard.as_ref()?;
+        let ends = [pedals.written_min, pedals.written_max];
+        Some(Part { context, player, instrument, ends, feet: Some(pedals) })
     }
 
     fn remarks(&self) -> Vec<Remark<'a>> {
         let mut remarks = Vec::new();
         let strokes = self.player.strokes(self.context);
         for (place, stroke) in strokes.iter().enumerate().filter(|(_, stroke)| !stroke.harmonic) {
-            if self.player.is_convention(self.context, stroke.voice) {
+            let feet = self.player.has_feet_on(stroke.voice);
+            if feet != self.feet.is_some() || self.player.is_convention(self.context, stroke.voice)
+            {
                 continue;
             }
             for note in stroke.typed(self.context.tune) {
@@ -178,17 +192,22 @@ impl<'a> Part<'a> {
 
     fn beyond_in(&self, reading: Reading, note: &Note) -> Option<Out> {
         let sounding = reading.sounding(note);
-        let (lowest, highest) = (self.range.sounding_min, self.range.sounding_max);
+        let [lowest, highest] = self.ends;
         let (beyond, distance, limit) = if sounding.midi() < lowest.midi() {
             (Beyond::Below, lowest.midi() - sounding.midi(), lowest)
         } else if sounding.midi() > highest.midi() {
             (Beyond::Above, sounding.midi() - highest.midi(), highest)
         } else {
-            return None;
+            let usual = self.feet.filter(|pedals| sounding.midi() > pedals.usual_max.midi())?;
+            (Beyond::Above, 0, usual.usual_max)
         };
         let there = self.instrument.range(Level::Professional)?.contains_sounding(sounding);
         let hard = there && distance <= A_FOURTH;
-        let verdict = if hard { Verdict::Hard } else { Verdict::Impossible };
+        let verdict = match distance {
+            0 => Verdict::Awkward,
+            _ if hard && self.feet.is_none() => Verdict::Hard,
+            _ => Verdict::Impossible,
+        };
         // As the text is typed: as far from this note's letter as the limit is from its sound.
         let steps = note.written.steps() - sounding.steps();
         let typed = limit.transposed(steps, note.written.midi() - sounding.midi());
@@ -215,7 +234,9 @@ impl<'a> Part<'a> {
             format!("{}, sounding {}", out.typed.symbol(), out.limit.symbol())
         };
         let who = match self.player.level {
+            _ if out.verdict == Verdict::Awkward => " on many instruments",
             Level::Professional => "",
+            _ if self.feet.is_some() => "",
             Level::Advanced => " for advanced players",
             Level::School => " for school players",
         };
@@ -226,6 +247,7 @@ impl<'a> Part<'a> {
             _ => ("instrument", "player"),
         };
         let name = self.player.name();
+        let thing = if self.feet.is_some() { "pedal" } else { thing };
         let place = format!("{side} the {name}'s {end} {thing}{who} ({limit})");
         let closing = match care {
             true => format!("; nobody should strain for it, so ask the {person}."),

@@ -4,7 +4,8 @@
 //! strings and keyboards can go on for pages.
 //!
 //! Looked at are notes one after another without a rest, at the quickest that the typed tempo may mean. Where several play a
-//! part they can take turns, and nothing is said; players of dance tunes leave notes out, and nothing is said either. Told of only where the
+//! part they can take turns, and nothing is said; players of dance tunes leave notes out, and nothing is said either. Tremolo, for whatever
+//! instrument, tires when it is loud and lasts half a minute. Told of only where the
 //! settings name the rule (`[rules] endurance = "hint"`, or `recte check --rule endurance`), and in the report.
 //!
 //! Long loud or high playing tires the lip and the muscles of the face and can injure them: give rests or a cue in
@@ -36,12 +37,13 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
-use crate::idiom::lines::{about, runs, tones};
+use crate::idiom::lines::{about, loudness, runs, seconds, tones};
 use crate::idiom::{Player, Remark, Stroke, tell};
 use crate::rule::{Family, Rule};
 use recte_score::players::Players;
 use recte_theory::playability::Verdict;
 use recte_theory::playability::breath::{Endurance, Tiring, endurance};
+use recte_theory::playability::pace::tremolo;
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -58,6 +60,9 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
     let danced = context.tune.texts.iter().any(|text| text.name == 'R');
     for player in &context.idiom().players {
+        let trembling = runs(player.strokes(context), |a, b| a.tremolo && b.tremolo);
+        let remarks = trembling.filter_map(|run| tremolo_remark(context, player, run));
+        tell(context, "endurance", remarks.collect(), findings);
         let tires = player.instrument.rest_after_seconds.is_some();
         if !tires || danced || player.players != Players::One {
             continue;
@@ -66,6 +71,27 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let remarks = runs(strokes, |_, _| true).filter_map(|run| remark(context, player, run));
         tell(context, "endurance", remarks.collect(), findings);
     }
+}
+
+/// Loud tremolo that goes on and on.
+fn tremolo_remark<'a>(
+    context: &Context<'a>,
+    player: &Player<'_>,
+    run: &[Stroke],
+) -> Option<Remark<'a>> {
+    let loud = run.chunk_by(|a, b| loudness(a).is_loud() == loudness(b).is_loud());
+    let longest = loud.filter(|part| part[0].tremolo && loudness(&part[0]).is_loud());
+    let figures = &context.idiom().figures;
+    let lasts = |part: &[Stroke]| seconds(context, part).map_or(0.0, |seconds| seconds.least);
+    let part = longest.max_by(|a, b| lasts(a).total_cmp(&lasts(b)))?;
+    let verdict = tremolo(lasts(part), loudness(&part[0]), figures);
+    let message = format!(
+        "The {} has loud tremolo for {}; after {} arms want a rest, or half of the players.",
+        player.name(),
+        about(lasts(part)),
+        about(figures.tremolo_seconds)
+    );
+    (verdict > Verdict::Easy).then(|| Remark::over(context, part, verdict, "So", message))?
 }
 
 fn remark<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Option<Remark<'a>> {
@@ -101,6 +127,20 @@ mod tests {
         let long = "The oboe plays without a rest in bars 1–16, for about 96 seconds; \
                     after about 90 seconds players want one.";
         assert_eq!(messages_of("endurance", &text), [long]);
+    }
+
+    #[test]
+    fn loud_tremolo() {
+        let text = |loud: &str| {
+            format!(
+                "X:1\nM:4/4\nL:1/1\nQ:1/4=40\nK:C\nV:1 name=Violins\n!{loud}!{}\n",
+                "\"^trem.\"c|".repeat(6)
+            )
+        };
+        let tires = "The violin has loud tremolo for about 36 seconds; \
+                     after about 30 seconds arms want a rest, or half of the players.";
+        assert_eq!(messages_of("endurance", &text("ff")), [tires]);
+        assert!(messages_of("endurance", &text("pp")).is_empty());
     }
 
     #[test]

@@ -7,7 +7,8 @@
 //! left hand can take are nobody's trouble. Where no sharing helps the chord is told of; a tenth that only large hands reach is
 //! a hint. Notes that only sound on are left to the damper pedal, where there is one. Arpeggio signs and grace notes before the chord are
 //! left alone. The same holds for harps (four fingers a hand, a twelfth at most), mallets (two a hand), and organs, whose
-//! lowest notes the feet may take. School players have an octave.
+//! lowest notes the feet may take; what stands on the staff of the pedals is theirs alone, one note a foot, or two neighbours by heel and toe.
+//! School players have an octave. Where the settings name the rule, close thirds below C3 are told of too: they sound thick.
 //!
 //! Wide chords and octaves for long bring pain to many hands: let the player, the teacher or a clinician say what is good for them.
 //!
@@ -45,7 +46,7 @@ use recte_score::Note;
 use recte_theory::Pitch;
 use recte_theory::instruments::{Family as Section, Instrument};
 use recte_theory::playability::Verdict;
-use recte_theory::playability::hands::{Grip, HandObstacle, two_feet, two_hands};
+use recte_theory::playability::hands::{Grip, HandObstacle, thick_third, two_feet, two_hands};
 use recte_theory::playability::mallets::{MalletObstacle, mallets};
 use std::collections::HashMap;
 
@@ -62,23 +63,47 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for player in &context.idiom().players {
         let hands = player.instrument.stops.as_ref();
         if hands.is_some_and(|stops| stops.max_notes_per_hand.is_some()) {
-            tell(context, "hand-span", remarks(context, player), findings);
+            let mut remarks = remarks(context, player);
+            let keys = player.instrument.family == Section::Keyboard;
+            if keys && context.asks_for("hand-span") {
+                remarks.extend(player.moments(context).iter().filter_map(|m| thick(context, m)));
+            }
+            tell(context, "hand-span", remarks, findings);
         }
     }
 }
 
 fn remarks<'a>(context: &Context<'a>, player: &Player<'a>) -> Vec<Remark<'a>> {
-    let mut known: HashMap<Vec<i32>, Verdict> = HashMap::new();
+    let mut known: HashMap<Vec<(i32, bool)>, Verdict> = HashMap::new();
     let mut remarks = Vec::new();
     for moment in player.moments(context) {
         let Some(chord) = Chord::of(context, player, moment) else { continue };
-        let sounds = chord.notes.iter().map(|note| note.pitch.midi()).collect();
+        let key =
+            |(note, held): (&&Note, &Held)| (note.pitch.midi(), player.has_feet_on(held.voice));
+        let sounds = chord.notes.iter().zip(&chord.struck).map(key).collect();
         let verdict = *known.entry(sounds).or_insert_with(|| chord.judged().verdict);
         if verdict >= Verdict::Hard {
             remarks.extend(chord.remark());
         }
     }
     remarks
+}
+
+/// A close third so low that it sounds thick.
+fn thick<'a>(context: &Context<'a>, moment: &Moment) -> Option<Remark<'a>> {
+    let struck = moment.notes.iter().filter(|held| held.struck);
+    let note = |held: &Held| &context.tune.voices[held.voice].notes[held.note as usize];
+    let pitches: Vec<Pitch> = struck.clone().map(|held| note(held).pitch).collect();
+    let (low, high) = thick_third(&pitches)?;
+    let held = struck.into_iter().find(|held| note(held).pitch == low)?;
+    let message =
+        format!("{} and {} are a third so low that it sounds thick.", low.symbol(), high.symbol());
+    let again = "Such a third".to_owned();
+    Some(Remark {
+        again,
+        kind: 1,
+        ..Remark::new(held.voice, note(held), Verdict::Awkward, message)
+    })
 }
 
 /// What is struck at one moment.
@@ -122,6 +147,20 @@ impl<'c, 'a> Chord<'c, 'a> {
         }
         let hands = |notes: &[Pitch]| two_hands(instrument, notes, level);
         let nothing = Grip { verdict: Verdict::Easy, left: 0, obstacle: None };
+        if self.struck.iter().any(|held| self.player.has_feet_on(held.voice)) {
+            // The staff for the feet is theirs, and the others are the hands'.
+            let below = self.struck.iter().zip(&sounding);
+            let of = |feet: bool| -> Vec<Pitch> {
+                let own = below.clone().filter(|(h, _)| self.player.has_feet_on(h.voice) == feet);
+                own.map(|(_, note)| *note).collect()
+            };
+            let grip = hands(&of(false)).unwrap_or(nothing);
+            let verdict = two_feet(instrument, &of(true)).unwrap_or(Verdict::Easy);
+            return match verdict > grip.verdict {
+                true => Grip { verdict, obstacle: Some(HandObstacle::Feet), ..grip },
+                false => grip,
+            };
+        }
         let all = hands(&sounding).unwrap_or(nothing);
         // The feet of an organist take what lies lowest.
         let feet = (1..=2).filter_map(|low| {
@@ -145,6 +184,12 @@ impl<'c, 'a> Chord<'c, 'a> {
         };
         let percussion = self.player.instrument.family == Section::Percussion;
         let message = match grip.obstacle? {
+            HandObstacle::Feet => {
+                format!(
+                    "Two feet do not strike {} on the pedals together.",
+                    called(&self.for_feet())
+                )
+            }
             HandObstacle::TooManyNotes { most, .. } if percussion => format!(
                 "{} are more notes than the {name} has mallets for: {}.",
                 called(&self.notes),
@@ -174,6 +219,13 @@ impl<'c, 'a> Chord<'c, 'a> {
         })
     }
 
+    /// What the staff for the feet has.
+    fn for_feet(&self) -> Vec<&'a Note> {
+        let own = self.struck.iter().zip(&self.notes);
+        let own = own.filter(|(held, _)| self.player.has_feet_on(held.voice));
+        own.map(|(_, note)| *note).collect()
+    }
+
     /// The chord without an inner note that sounds in another octave too, where the rest lies well.
     fn left_out(&self) -> Option<Fix> {
         let count = self.notes.len();
@@ -188,11 +240,12 @@ impl<'c, 'a> Chord<'c, 'a> {
             !note.tied_in && !note.tied_out && voice.events[note.event as usize].notes.len() > 1
         };
         let better = |at: &usize| {
+            let others = || (0..count).filter(|other| other != at);
             let without = Chord {
                 context: self.context,
                 player: self.player,
-                struck: Vec::new(),
-                notes: (0..count).filter(|n| n != at).map(|n| self.notes[n]).collect(),
+                struck: others().map(|other| self.struck[other]).collect(),
+                notes: others().map(|other| self.notes[other]).collect(),
             };
             without.judged().verdict < Verdict::Hard
         };
@@ -255,6 +308,28 @@ mod tests {
     fn the_feet_of_an_organist() {
         let text = "X:1\nL:1/4\nK:C\nV:1 name=\"Organ\"\n[Gceg]|\nV:2 name=\"Organ\" clef=bass\n[C,,C,E,]|\n";
         assert!(messages_of("hand-span", text).is_empty());
+    }
+
+    #[test]
+    fn what_stands_on_the_pedals_is_for_the_feet() {
+        let said = |pedals: &str| {
+            let text = format!(
+                "X:1\nL:1/4\nK:C\nV:1 name=\"Organ\"\n[Gceg]|\nV:2 name=\"Pedal\" clef=bass\n{pedals}|\n"
+            );
+            messages_of("hand-span", &text)
+        };
+        assert!(said("[C,,G,,]").is_empty());
+        assert_eq!(
+            said("[C,,F,,C,]"),
+            ["Two feet do not strike C2, F2 and C3 on the pedals together."]
+        );
+    }
+
+    #[test]
+    fn thirds_in_the_depth() {
+        let thick = "C2 and E2 are a third so low that it sounds thick.";
+        assert_eq!(piano("z|", "[C,,E,,]|"), [thick]);
+        assert!(piano("z|", "[C,,G,,]|").is_empty());
     }
 
     #[test]

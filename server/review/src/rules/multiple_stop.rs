@@ -5,7 +5,8 @@
 //! loud. A violinist can do nothing with G and B below the middle C: both lie on the lowest string only.
 //!
 //! Looked at is what one player sounds at once, in all layers. A chord that cannot be stopped is told of; one that
-//! only soloists stop is a hint; what is merely awkward is told of where the settings name the rule. Where a section plays, the advice is to
+//! only soloists stop is a hint; what is merely awkward is told of where the settings name the rule, as are quick chords between which the hand
+//! moves more than a position, three strings to be played softly, and a section's chords above the third position. Where a section plays, the advice is to
 //! divide it. Arpeggio signs, harmonics and chords for two players on one staff are left alone. The players' level
 //! counts (`%%recte level VOICE LEVEL`): school players stop thirds, sixths and open strings.
 //!
@@ -33,7 +34,7 @@
 
 use crate::context::Context;
 use crate::finding::{Finding, Severity};
-use crate::idiom::{fingered, tell};
+use crate::idiom::{fingered, stops, tell};
 use crate::rule::{Family, Rule};
 
 pub(crate) const RULE: Rule = Rule {
@@ -48,7 +49,11 @@ pub(crate) const RULE: Rule = Rule {
 fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for player in &context.idiom().players {
         if player.instrument.stops.as_ref().is_some_and(|stops| stops.adjacent_strings_only) {
-            tell(context, "multiple-stop", fingered::remarks(context, player), findings);
+            let mut remarks = fingered::remarks(context, player);
+            if context.asks_for("multiple-stop") {
+                remarks.extend(stops::remarks(context, player));
+            }
+            tell(context, "multiple-stop", remarks, findings);
         }
     }
 }
@@ -84,6 +89,21 @@ mod tests {
     fn the_octave_a_double_bass_is_typed_in_is_left_open() {
         assert!(said("Double Bass", "[E,,G,,]|").is_empty());
         assert_eq!(said("Double Bass\" clef=\"bass-8", "[E,,G,,]|").len(), 1);
+    }
+
+    #[test]
+    fn from_chord_to_chord() {
+        let text = |voice: &str, music: &str| {
+            format!("X:1\nL:1/16\nQ:1/4=120\nK:C\nV:1 name=\"{voice}\"\n{music}\n")
+        };
+        let far = "From A♭3 and F4 to F5 and D6 the hand moves 4 semitones along the string, far at this speed.";
+        assert_eq!(messages_of("multiple-stop", &text("Violin", "[_A,F][fd']|")), [far]);
+        assert!(messages_of("multiple-stop", &text("Violin", "[A,F][B,G][CA]|")).is_empty());
+        let soft = "Three strings at once want a strong bow, and here they are to be soft.";
+        assert_eq!(messages_of("multiple-stop", &text("Violin", "!p![G,DB]4|")), [soft]);
+        let high =
+            "G5 and E6 lie high on the strings; sections stop chords in the first three positions.";
+        assert_eq!(messages_of("multiple-stop", &text("Violins", "[ge']16|")), [high]);
     }
 
     #[test]

@@ -43,6 +43,7 @@ use crate::rule::{Family, Rule};
 use recte_theory::Pitch;
 use recte_theory::instruments::Family as Section;
 use recte_theory::playability::Verdict;
+use recte_theory::playability::harp::second_string;
 use recte_theory::playability::pace::{Manner, Pace, Passage, pace};
 
 pub(crate) const RULE: Rule = Rule {
@@ -126,12 +127,26 @@ impl<'c, 'a> Run<'c, 'a> {
             _ => "on the",
         };
         let message = format!(
-            "{} {what} a second here; about {} are comfortable {on} {}.",
+            "{} {what} a second here; about {} are comfortable {on} {}{}.",
             number(rate),
             number(pace.limit),
-            self.player.name()
+            self.player.name(),
+            self.second_string(part)
         );
         Remark::over(self.context, part, pace.verdict, "As fast", message)
+    }
+
+    /// What helps a harpist who repeats one note.
+    fn second_string(&self, part: &[Stroke]) -> String {
+        let notes = part.iter().flat_map(|stroke| stroke.typed(self.context.tune));
+        let mut names: Vec<Pitch> = notes.map(|note| note.pitch).collect();
+        names.dedup();
+        let [note] = names.as_slice() else { return String::new() };
+        second_string(self.player.instrument, *note)
+            .map(|other| {
+                format!("; on {} and {} in turn it is easy", note.symbol(), other.symbol())
+            })
+            .unwrap_or_default()
     }
 
     /// The ways in which the run could be too fast.
@@ -145,6 +160,9 @@ impl<'c, 'a> Run<'c, 'a> {
         let attacks = run.iter().filter(|stroke| attacked(stroke)).count();
         let mut ways = Vec::new();
         match family {
+            _ if self.player.has_feet_on(run[0].voice) => {
+                ways.extend(self.way(Manner::Feet, run, rate, all));
+            }
             _ if run[0].plucked => ways.extend(self.way(Manner::Plucked, run, rate, all)),
             Section::Voice => {
                 let syllables = run.iter().filter(|stroke| stroke.syllable).count();
@@ -220,6 +238,31 @@ mod tests {
     fn slurred_it_is_nothing_and_without_slurs_players_choose() {
         assert!(said("Clarinet in B-flat", "1/4=160", "(cdef gfed)|").is_empty());
         assert!(said("Clarinet in B-flat", "1/4=160", "cdef gfed|").is_empty());
+    }
+
+    #[test]
+    fn a_harp_has_two_strings_for_most_notes() {
+        let found = said("Harp", "1/4=160", "cccc cccc|");
+        assert_eq!(found.len(), 1);
+        assert!(found[0].ends_with("; on C5 and B♯4 in turn it is easy."), "{found:?}");
+        let none = said("Harp", "1/4=160", "dddd dddd|");
+        assert!(none[0].ends_with("comfortable on the pedal harp."), "{none:?}");
+    }
+
+    #[test]
+    fn the_feet_of_an_organist() {
+        let said = |tempo: u32| {
+            let text = format!(
+                "X:1\nM:2/4\nL:1/16\nQ:1/4={tempo}\nK:C\nV:1 name=\"Organ\"\nC8|\n\
+                 V:2 name=\"Org. Ped.\" clef=bass\nC,,D,,E,,F,, G,,F,,E,,D,,|\n"
+            );
+            messages_of("pace", &text)
+        };
+        assert!(said(80).is_empty());
+        assert_eq!(
+            said(120),
+            ["8 pedal notes a second here; about 6 are comfortable on the organ."]
+        );
     }
 
     #[test]

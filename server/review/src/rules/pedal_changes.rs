@@ -6,8 +6,8 @@
 //!
 //! Looked at are, moment by moment, notes of one letter with different accidentals, and, bar by bar at the typed
 //! tempo, how often the pedals move. Where another spelling of the same sounds asks less of the feet, the fix writes it:
-//! harpists read C flat and F flat with pleasure. D, G and A natural have no second name. Without a tempo only what sounds together is looked at. Lever harps are not
-//! judged by pedals.
+//! harpists read C flat and F flat with pleasure. D, G and A natural have no second name. Without a tempo only what sounds together is looked at.
+//! For lever harps see `lever-changes`.
 //!
 //! What to do: respell, leave a note out, or give the feet time.
 //!
@@ -36,15 +36,13 @@
 //! ```
 
 use crate::context::Context;
-use crate::finding::{Finding, Severity};
-use crate::idiom::lines::{about, seconds_to};
-use crate::idiom::{Player, Remark, Stroke, tell};
+use crate::finding::{Finding, Fix, Severity};
+use crate::idiom::lines::about;
+use crate::idiom::plucked::{self, Plucked};
+use crate::idiom::{Player, Remark, tell};
 use crate::rule::{Family, Rule};
-use recte_notation::write::Respelling;
-use recte_score::Note;
-use recte_theory::Pitch;
 use recte_theory::playability::Verdict;
-use recte_theory::playability::harp::{Clash, Moment, Passage, passage};
+use recte_theory::playability::harp::{Clash, Passage, passage};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -60,7 +58,7 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if player.instrument.pedals.is_none() {
             continue;
         }
-        let moments = moments(context, player);
+        let moments = plucked::moments(context, player);
         let mut remarks = Vec::new();
         for bar in moments.chunk_by(|a, b| a.bar == b.bar) {
             let together = bar.iter().filter_map(|moment| clash(context, player, moment));
@@ -78,42 +76,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// What is plucked together, with the place of each note.
-struct Plucked<'a> {
-    bar: u32,
-    seconds: f64,
-    notes: Vec<Pitch>,
-    at: Vec<(usize, u32, &'a Note)>,
-}
-
-fn moments<'a>(context: &Context<'a>, player: &Player<'_>) -> Vec<Plucked<'a>> {
-    let mut strokes: Vec<&Stroke> = player.strokes(context).iter().collect();
-    strokes.sort_by_key(|stroke| stroke.onset);
-    let Some(start) = strokes.first().map(|stroke| stroke.onset) else { return Vec::new() };
-    let groups = strokes.chunk_by(|a, b| a.onset == b.onset);
-    let plucked = |(place, group): (usize, &[&Stroke])| {
-        let notes = group.iter().flat_map(|stroke| {
-            let notes = &context.tune.voices[stroke.voice].notes;
-            let range = stroke.notes.start as usize..stroke.notes.end as usize;
-            range.map(move |index| (stroke.voice, index as u32, &notes[index]))
-        });
-        let at: Vec<_> = notes.collect();
-        Plucked {
-            bar: group[0].bar,
-            seconds: seconds_to(context, start, group[0].onset, place),
-            notes: at.iter().map(|(_, _, note)| note.pitch).collect(),
-            at,
-        }
-    };
-    groups.enumerate().map(plucked).collect()
-}
-
 fn judged(player: &Player<'_>, moments: &[Plucked<'_>]) -> Option<Passage> {
-    let asked: Vec<Moment<'_>> = moments
-        .iter()
-        .map(|moment| Moment { seconds: moment.seconds, notes: &moment.notes })
-        .collect();
-    passage(player.instrument, &asked)
+    passage(player.instrument, &plucked::asked(moments))
 }
 
 /// Notes of one letter with different accidentals at one moment.
@@ -188,26 +152,8 @@ fn busy<'a>(context: &Context<'a>, player: &Player<'_>, bar: &[Plucked<'a>]) -> 
 }
 
 /// The fix that writes the better spelling.
-fn respelled(
-    context: &Context<'_>,
-    moments: &[Plucked<'_>],
-    found: &Passage,
-) -> Option<crate::finding::Fix> {
-    let better = found.respelled.as_ref()?;
-    let mut wanted = Vec::new();
-    let mut names = Vec::new();
-    for (moment, notes) in moments.iter().zip(&better.notes) {
-        for ((voice, note, old), new) in moment.at.iter().zip(notes) {
-            if old.pitch.name != new.name {
-                names.push(new.name);
-                wanted.push(Respelling { voice: *voice as u32, note: *note, name: new.name });
-            }
-        }
-    }
-    names.sort_by_key(|name| name.fifths());
-    names.dedup();
-    let names: Vec<String> = names.into_iter().map(|name| name.symbol()).collect();
-    context.respelling(format!("Respell for the harp: {}", names.join(" ")), &wanted)
+fn respelled(context: &Context<'_>, moments: &[Plucked<'_>], found: &Passage) -> Option<Fix> {
+    plucked::respelled(context, moments, &found.respelled.as_ref()?.notes)
 }
 
 #[cfg(test)]

@@ -33,10 +33,10 @@ use crate::finding::{Finding, Severity};
 use crate::idiom::{Player, Reading, Remark, Staff, tell};
 use crate::rule::{Family, Rule};
 use recte_score::{Event, Note, Voice};
+use recte_theory::Pitch;
 use recte_theory::instruments::Level;
 use recte_theory::playability::Verdict;
 use recte_theory::playability::note_set::{Fault, Sign, is_one_direction, line, read_under_hp};
-use recte_theory::{Key, Pitch};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -105,8 +105,7 @@ fn heard(player: &Player<'_>, note: &Note, reading: Reading, hp: bool) -> Pitch 
 
 fn of_line<'a>(context: &Context<'a>, player: &Player<'_>, staff: &Staff) -> Vec<Remark<'a>> {
     let voice = &context.tune.voices[staff.voice];
-    let hp = context.tune.keys.iter().any(|key| *key == Key::default())
-        && context.block.text.lines().any(|line| line.trim_end() == "K:HP");
+    let hp = context.tune.pipes;
     let judge = |reading: Reading| {
         let all = signs(player, voice, staff, reading, hp);
         let plain: Vec<Sign> = all.iter().map(|(sign, _)| *sign).collect();

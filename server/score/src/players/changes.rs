@@ -4,8 +4,7 @@ use super::desk::{same_desk, same_family};
 use super::label::{Label, find, numbers, read_label, words};
 use super::{Divisi, Players, Playing};
 use crate::tune::{MarkKind, Voice};
-use recte_theory::PitchName;
-use recte_theory::instruments::{Family, Instrument, Roster};
+use recte_theory::instruments::{Family, Instrument, Roster, key_class};
 
 /// What a text asks for.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -262,11 +261,11 @@ fn to_instrument<'r>(
         return None;
     }
     let named = verb.is_some() || weak.is_some();
-    let change = match read_key(name) {
-        Some(key) => match in_key(now, key, roster) {
+    let change = match key_class(name) {
+        Some(key) => match roster.in_key(now, key) {
             Some(instrument) => Some(Change::To(instrument)),
             // A crook that the table does not have; drums and strings are tuned by such words.
-            None if verb.is_some() && has_keys(now) => Some(Change::Unknown),
+            None if verb.is_some() && now.comes_in_keys() => Some(Change::Unknown),
             None => None,
         },
         None => named_instrument(name, now, state, verb.is_some(), named, roster),
@@ -326,10 +325,13 @@ fn named_instrument<'r>(
         found.iter().filter(fits).copied().collect()
     };
     // The clarinet a part began with is the one it comes back to, if no key is said.
-    let keyless = words(name).last().is_none_or(|last| read_key(last).is_none());
-    let begun = state.label.candidates.iter().chain(&state.label.doubles).find(|begun| {
-        keyless && found.iter().any(|one| kind(one) == kind(begun) && one.family == begun.family)
-    });
+    let keyless = words(name).last().is_none_or(|last| key_class(last).is_none());
+    let begun = state
+        .label
+        .candidates
+        .iter()
+        .chain(&state.label.doubles)
+        .find(|begun| keyless && found.iter().any(|one| one.is_kind_of(begun)));
     only(of(&own))
         .or_else(|| begun.map(|begun| Change::To(begun)))
         .or_else(|| only(of(&|one| same_desk(one, now))))
@@ -352,55 +354,4 @@ fn find_spoken<'r>(name: &str, roster: &'r Roster) -> Vec<&'r Instrument> {
         .collect();
     let kept = kept.join(" ");
     if kept.is_empty() || kept == name { Vec::new() } else { find(&kept, roster).all() }
-}
-
-/// The pitch class of a key that stands alone, in four languages: "A", "in B♭", "Sib", "La", "Es".
-fn read_key(name: &str) -> Option<i32> {
-    let name = name.strip_prefix("in ").or_else(|| name.strip_prefix("en ")).unwrap_or(name);
-    let plain = name.trim_end_matches('.').replace('♭', "b").replace('♯', "#");
-    let plain = plain.replace([' ', '-'], "").replace("bemolle", "b").replace("bémol", "b");
-    let plain = plain.replace("flat", "b").replace("sharp", "#");
-    let class = match plain.as_str() {
-        // The wind player's B is B flat.
-        "b" | "bb" | "sib" => 10,
-        "h" => 11,
-        "es" | "mib" => 3,
-        "as" | "lab" => 8,
-        "des" | "reb" | "réb" => 1,
-        "ges" | "solb" => 6,
-        "do" | "ut" => 0,
-        "re" | "ré" => 2,
-        "mi" => 4,
-        "fa" => 5,
-        "sol" => 7,
-        "la" => 9,
-        "si" => 11,
-        letter if letter.len() <= 2 => {
-            let mut chars = letter.chars();
-            let upper: String = chars.next()?.to_uppercase().chain(chars).collect();
-            i32::from(upper.parse::<PitchName>().ok()?.pitch_class())
-        }
-        _ => return None,
-    };
-    Some(class)
-}
-
-/// "clarinet" of "clarinet-in-a".
-fn kind(one: &Instrument) -> &str {
-    one.id.split("-in-").next().unwrap_or(&one.id)
-}
-
-fn has_keys(one: &Instrument) -> bool {
-    matches!(one.family, Family::Woodwind | Family::Brass)
-        && (one.id.contains("-in-") || kind(one).starts_with("natural-"))
-}
-
-/// The same instrument built in another key.
-fn in_key<'r>(now: &Instrument, key: i32, roster: &'r Roster) -> Option<&'r Instrument> {
-    let built = |one: &&Instrument| {
-        has_keys(now)
-            && kind(one) == kind(now)
-            && one.transposition.is_some_and(|t| t.chromatic.rem_euclid(12) == key)
-    };
-    roster.instruments().iter().find(built)
 }

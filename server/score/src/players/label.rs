@@ -259,7 +259,69 @@ pub(super) fn find<'r>(text: &str, roster: &'r Roster) -> Found<'r> {
     for (plural, singular) in SINGULARS {
         simpler = simpler.replace(plural, singular);
     }
-    if simpler.trim().is_empty() { Found::None } else { roster.find(&simpler) }
+    let found = if simpler.trim().is_empty() { Found::None } else { roster.find(&simpler) };
+    if found == Found::None { organ(text, roster) } else { found }
+}
+
+/// "Organ Pedal", "Organ (Swell)".
+fn organ<'r>(text: &str, roster: &'r Roster) -> Found<'r> {
+    let words = words(text);
+    let (parts, rest): (Vec<&String>, Vec<&String>) =
+        words.iter().partition(|word| PEDALS.contains(&&***word) || MANUALS.contains(&&***word));
+    if parts.is_empty() || rest.is_empty() {
+        return Found::None;
+    }
+    let rest: Vec<&str> = rest.into_iter().map(String::as_str).collect();
+    match roster.find(&rest.join(" ")) {
+        Found::One(organ) if organ.pedalboard.is_some() => Found::One(organ),
+        _ => Found::None,
+    }
+}
+
+/// What the keys for the feet are called.
+const PEDALS: [&str; 8] =
+    ["pedal", "pedals", "ped", "pédale", "pédalier", "pedale", "pedaliera", "orgelpedal"];
+/// What the keys for the hands are called, beside pedals.
+const MANUALS: [&str; 16] = [
+    "manual",
+    "manuals",
+    "man",
+    "manuale",
+    "manuali",
+    "manuel",
+    "manuels",
+    "great",
+    "swell",
+    "hauptwerk",
+    "oberwerk",
+    "schwellwerk",
+    "rückpositiv",
+    "positif",
+    "récit",
+    "manualiter",
+];
+
+/// Whether a name says that the feet play: "Pedal", "Org. Ped.".
+pub fn is_for_the_feet(name: &str) -> bool {
+    words(name).iter().any(|word| PEDALS.contains(&word.as_str()))
+}
+
+/// A pedal beside manuals, or beside an organ, is an organ's; each alone says nothing.
+pub(super) fn parts_of_an_organ<'r>(labels: &mut [Label<'r>], roster: &'r Roster) {
+    let says_manual =
+        |text: &str| words(text).iter().all(|w| MANUALS.contains(&&**w) || number(w).is_some());
+    let manual = |label: &Label<'_>| !label.text.is_empty() && says_manual(&label.text);
+    let organ = |label: &Label<'_>| label.candidates.iter().any(|one| one.pedalboard.is_some());
+    let feet = |label: &Label<'_>| label.candidates.is_empty() && is_for_the_feet(&label.text);
+    if !labels.iter().any(feet) || !labels.iter().any(|label| organ(label) || manual(label)) {
+        return;
+    }
+    for label in labels {
+        if label.candidates.is_empty() && (feet(label) || manual(label)) {
+            let organs = roster.instruments().iter().filter(|one| one.pedalboard.is_some());
+            label.candidates = organs.collect();
+        }
+    }
 }
 
 /// "Fl./Picc.", "Flute (doubling piccolo)", "Oboe & English Horn": what comes first, and what else its player takes.

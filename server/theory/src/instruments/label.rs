@@ -4,7 +4,8 @@
 //! that is not understood names none.
 
 use super::own::Row;
-use super::{AmbiguousLabel, Instrument, Roster};
+use super::{AmbiguousLabel, Family, Instrument, Roster};
+use crate::pitch::PitchName;
 use serde_json::Value;
 use std::collections::{HashMap, HashSet};
 
@@ -107,16 +108,20 @@ impl Roster {
         if let Some(found) = self.look_up(&plain) {
             return several(found);
         }
-        match without_key(&words) {
-            Some((key, rest)) => several(
-                self.look_up(&rest)
-                    .unwrap_or_default()
-                    .into_iter()
-                    .filter(|instrument| built_in(instrument) == Some(key))
-                    .collect(),
-            ),
-            None => Found::None,
+        let Some((key, rest)) = without_key(&words) else { return Found::None };
+        let mut built: Vec<&Instrument> = Vec::new();
+        for one in self.look_up(&rest).unwrap_or_default() {
+            let fits = Some(one).filter(|one| built_in(one) == Some(key));
+            let fits = fits.or_else(|| self.in_key(one, key));
+            built.extend(fits.filter(|one| !built.contains(one)));
         }
+        several(built)
+    }
+
+    /// The same kind of wind instrument built in another key, by the pitch class that sounds when C is read.
+    pub fn in_key(&self, one: &Instrument, key: i32) -> Option<&Instrument> {
+        let other = |other: &&Instrument| kind(other) == kind(one) && built_in(other) == Some(key);
+        one.comes_in_keys().then(|| self.instruments().iter().find(other))?
     }
 
     /// The one instrument that has this very name, sign for sign, unless the label is a known trap.
@@ -255,23 +260,65 @@ fn is_decoration(word: &str) -> bool {
     word.bytes().all(|b| b.is_ascii_digit()) || WORDS.contains(&word)
 }
 
-/// "horn in f", "horn f", "f horn" as the pitch class of the key and the rest.
+/// "horn in f", "horn f", "f horn", "clar sib" as the pitch class of the key and the rest.
 fn without_key(words: &[&str]) -> Option<(i32, String)> {
     match words {
-        [rest @ .., "in", key] | [rest @ .., key] if key_class(key).is_some() => {
+        [rest @ .., "in" | "en", key] if key_class(key).is_some() => {
             Some((key_class(key)?, rest.join(" ")))
         }
+        [rest @ .., key] if key_class(key).is_some() => Some((key_class(key)?, rest.join(" "))),
         [key, rest @ ..] => Some((key_class(key)?, rest.join(" "))),
         [] => None,
     }
 }
 
-/// The pitch class of a key name as folded: "bb" is 10.
-fn key_class(word: &str) -> Option<i32> {
-    let mut chars = word.chars();
-    let name: String = chars.next()?.to_uppercase().chain(chars).collect();
-    let name: crate::pitch::PitchName = name.parse().ok()?;
-    (name.alter.abs() <= 1).then(|| i32::from(name.pitch_class()))
+/// The pitch class of a key that stands alone, in four languages: "A", "in B♭", "Sib", "La", "Es". A wind player's
+/// "B" is B flat, and "H" is B.
+pub fn key_class(name: &str) -> Option<i32> {
+    let name = name.strip_prefix("in ").or_else(|| name.strip_prefix("en ")).unwrap_or(name);
+    let plain = name.trim_end_matches('.').to_lowercase().replace('♭', "b").replace('♯', "#");
+    let plain = plain.replace([' ', '-'], "").replace("bemolle", "b").replace("bémol", "b");
+    let plain = plain.replace("flat", "b").replace("sharp", "#");
+    let class = match plain.as_str() {
+        "b" | "bb" | "sib" => 10,
+        "h" => 11,
+        "es" | "mib" => 3,
+        "as" | "lab" => 8,
+        "des" | "reb" | "réb" => 1,
+        "ges" | "solb" => 6,
+        "do" | "ut" => 0,
+        "re" | "ré" => 2,
+        "mi" => 4,
+        "fa" => 5,
+        "sol" => 7,
+        "la" => 9,
+        "si" => 11,
+        letter if letter.len() <= 2 => {
+            let mut chars = letter.chars();
+            let upper: String = chars.next()?.to_uppercase().chain(chars).collect();
+            i32::from(upper.parse::<PitchName>().ok()?.pitch_class())
+        }
+        _ => return None,
+    };
+    Some(class)
+}
+
+/// "clarinet" of "clarinet-in-a".
+fn kind(one: &Instrument) -> &str {
+    one.id.split("-in-").next().unwrap_or(&one.id)
+}
+
+impl Instrument {
+    /// Whether it is the same kind of instrument as another, in whatever key.
+    pub fn is_kind_of(&self, other: &Instrument) -> bool {
+        kind(self) == kind(other) && self.family == other.family
+    }
+
+    /// Whether it is a wind instrument whose name says in which key it is built.
+    pub fn comes_in_keys(&self) -> bool {
+        matches!(self.family, Family::Woodwind | Family::Brass)
+            && (self.id.contains("-in-") || kind(self).starts_with("natural-"))
+    }
 }
 
 /// The pitch class heard when C is written.

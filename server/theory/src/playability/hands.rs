@@ -30,6 +30,8 @@ pub enum HandObstacle {
         /// Semitones that such a hand has at most.
         reach: i32,
     },
+    /// More pedals than the feet strike.
+    Feet,
 }
 
 /// How notes lie in one hand or in two.
