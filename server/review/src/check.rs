@@ -6,8 +6,7 @@ use crate::context::Context;
 use crate::finding::{Finding, Fix, FixKind, Severity};
 use crate::players::is_harp;
 use crate::proof::keep_proved;
-
-use crate::rule::{Family, RULES, find_rule};
+use crate::rule::{Family, RULES, Rule, find_rule};
 use recte_notation::write::TextEdit;
 use recte_notation::{Block, BlockKind};
 use recte_score::{Accept, Scope, Span};
@@ -46,8 +45,8 @@ fn spare_harps(context: &Context<'_>, findings: &mut [Finding]) {
     }
 }
 
-/// What the rules of some families remark, their fixes not yet proved.
-pub(crate) fn stand(context: &Context<'_>, wanted: impl Fn(Family) -> bool) -> Checked {
+/// What some of the rules remark, their fixes not yet proved.
+pub(crate) fn stand(context: &Context<'_>, wanted: impl Fn(&Rule) -> bool) -> Checked {
     // The head of a file has no music, and is only read.
     let rules = RULES.iter().filter(|rule| match context.block.kind {
         BlockKind::Tune => true,
@@ -55,7 +54,7 @@ pub(crate) fn stand(context: &Context<'_>, wanted: impl Fn(Family) -> bool) -> C
         BlockKind::FreeText => false,
     });
     let mut all = Vec::new();
-    for rule in rules.filter(|rule| wanted(rule.family)) {
+    for rule in rules.filter(|rule| wanted(rule)) {
         let severity = match context.config.rules.get(rule.id) {
             Some(setting) => setting.severity(),
             None => Some(rule.severity),

@@ -119,7 +119,7 @@ impl Proof<'_> {
         let meant: BTreeSet<usize> = jobs.iter().map(|(finding, _)| *finding).collect();
         let meant = count(&mut meant.iter().map(|index| &self.findings[*index]));
         let context = Context::new(after, self.context.config, self.context.around);
-        let left = stand(&context, |family| meant.contains_key(&family)).findings;
+        let left = stand(&context, |rule| meant.contains_key(&rule.family)).findings;
         let (left, before) = (count(&mut left.iter()), count(&mut self.findings.iter()));
         let of = |counts: &BTreeMap<Family, usize>, one| counts.get(one).copied().unwrap_or(0);
         meant.keys().all(|one| of(&left, one) + of(&meant, one) <= of(&before, one))

@@ -11,7 +11,8 @@
 //! Long loud or high playing tires the lip and the muscles of the face and can injure them: give rests or a cue in
 //! another part, and leave the decision to the player or the teacher. Pain and numbness are matters for a doctor.
 //!
-//! What to do: a rest, an octave lower for a while, or a second player who takes over.
+//! What to do: a rest, an octave lower for a while, or a second player who takes over: where another player of the same
+//! instrument rests, two bars for him are suggested.
 //!
 //! Source: published advice for oboists on rests; Rimsky-Korsakov, "Principles of Orchestration", ch. I; the seconds of the
 //! instrument table are from memory.
@@ -40,6 +41,7 @@ use crate::finding::{Finding, Severity};
 use crate::idiom::lines::{about, loudness, runs, seconds, tones};
 use crate::idiom::{Player, Remark, Stroke, tell};
 use crate::rule::{Family, Rule};
+use crate::texture::relief;
 use recte_score::players::Players;
 use recte_theory::playability::Verdict;
 use recte_theory::playability::breath::{Endurance, Tiring, endurance};
@@ -113,12 +115,14 @@ fn remark<'a>(context: &Context<'a>, player: &Player<'_>, run: &[Stroke]) -> Opt
         ),
     };
     let stretch = run.get(found.notes[0]..=found.notes[1])?;
-    Remark::over(context, stretch, Verdict::Awkward, "So long", message)
+    let fix = relief(context, player, (first.bar, last.bar), "endurance");
+    let remark = Remark::over(context, stretch, Verdict::Awkward, "So long", message)?;
+    Some(Remark { fixes: fix.into_iter().collect(), ..remark })
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::rule_tests::messages_of;
+    use crate::rule_tests::{findings_of, messages_of};
 
     #[test]
     fn the_sentence() {
@@ -127,6 +131,16 @@ mod tests {
         let long = "The oboe plays without a rest in bars 1–16, for about 96 seconds; \
                     after about 90 seconds players want one.";
         assert_eq!(messages_of("endurance", &text), [long]);
+    }
+
+    #[test]
+    fn the_second_player_takes_two_bars() {
+        let text = "X:1\nM:4/4\nL:1/1\nQ:1/4=40\nK:C\nV:1 name=\"Oboe 1\"\nV:2 name=\"Oboe 2\"\n\
+                    [V:1]c|d|e|f|g|f|e|d|c|d|e|f|g|f|e|d|\n[V:2]Z16|\n";
+        let found = findings_of("endurance", text);
+        assert_eq!(found[0].fixes[0].title, "Pass bars 8–9 to Oboe 2 (changes the music)");
+        let alone = text.replace("Oboe 2", "Violin");
+        assert!(findings_of("endurance", &alone)[0].fixes.is_empty());
     }
 
     #[test]

@@ -6,5 +6,5 @@ mod passing;
 mod staying;
 
 pub(crate) use intent::is_of_one_mood;
-pub(crate) use passing::passing;
+pub(crate) use passing::{passing, relief};
 pub(crate) use staying::{Staying, staying};

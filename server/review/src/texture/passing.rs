@@ -9,6 +9,7 @@ use super::staying::{Staying, Taker};
 use crate::check::stand;
 use crate::context::Context;
 use crate::finding::Fix;
+use crate::idiom::Player;
 use crate::rule::Family;
 use crate::words::{and_texts, bars, voice as called};
 use recte_notation::write::{TextEdit, length_text, pitch_text};
@@ -50,11 +51,39 @@ pub(crate) fn passing(context: &Context<'_>, one: &Staying) -> Option<Fix> {
             from += 2 * length;
         }
         groups.retain(|group| written(context, run.part, group).is_some());
-        suggestion(context, run.part, &groups)
+        suggestion(context, run.part, &groups, "static-layer")
     })
 }
 
-fn suggestion(context: &Context<'_>, part: u32, groups: &[Group]) -> Option<Fix> {
+/// What to suggest for a part that needs a rest: two bars, as near the middle of a stretch as may be, for another
+/// player of the same instrument who rests there. `asks` is the rule that asks, which is not asked again.
+pub(crate) fn relief(
+    context: &Context<'_>,
+    player: &Player<'_>,
+    stretch: (u32, u32),
+    asks: &str,
+) -> Option<Fix> {
+    let [staff] = player.staves.as_slice() else { return None };
+    let part = staff.voice as u32;
+    let same = |other: &&Player<'_>| {
+        other.instrument.id == player.instrument.id && other.level == player.level
+    };
+    let others = context.idiom().players.iter().filter(same);
+    let others = others.flat_map(|other| &other.staves).filter(|other| other.voice != staff.voice);
+    let others: Vec<u32> = others.map(|other| other.voice as u32).collect();
+    let (first, last) = stretch;
+    let mut places: Vec<u32> = (first + 1..last.saturating_sub(1)).collect();
+    places.sort_by_key(|from| (2 * from + 1).abs_diff(first + last));
+    places.into_iter().find_map(|from| {
+        others.iter().find_map(|&taker| {
+            let taker = Taker { part: taker, octaves: 0, free: 2 };
+            let group = Group { from, to: from + 1, taker };
+            suggestion(context, part, &[group], asks)
+        })
+    })
+}
+
+fn suggestion(context: &Context<'_>, part: u32, groups: &[Group], asks: &str) -> Option<Fix> {
     if groups.is_empty() {
         return None;
     }
@@ -71,7 +100,7 @@ fn suggestion(context: &Context<'_>, part: u32, groups: &[Group]) -> Option<Fix>
         .collect();
     let around = Context::new(&after, context.config, context.around);
     let families = [Family::Idiom, Family::Metre, Family::Spelling];
-    let said = stand(&around, |family| families.contains(&family)).findings;
+    let said = stand(&around, |rule| families.contains(&rule.family) && rule.id != asks).findings;
     if said.iter().any(|one| one.voice.zip(one.bar).is_some_and(|at| new.contains(&at))) {
         return None;
     }
