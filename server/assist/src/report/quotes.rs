@@ -60,12 +60,11 @@ pub(super) fn quote(block: &Block, finding: &Finding) -> Option<Quoted> {
     text.truncate(length);
     let mark = mark.unwrap_or(0..0);
     let mark = mark.start.min(length)..mark.end.min(length);
-    (!text.is_empty())
-        .then_some(Quoted {
-            shown: Quote { voice, text, mark, cut: to > last, staff: None },
-            from: from as usize,
-            pieces,
-        })
+    (!text.is_empty()).then_some(Quoted {
+        shown: Quote { voice, text, mark, cut: to > last, staff: None },
+        from: from as usize,
+        pieces,
+    })
 }
 
 /// The voice a place stands in, by its bar; the first where that is not clear.

@@ -2,8 +2,8 @@
 
 use super::bars::Bars;
 use super::cautions::could_hurt;
-use super::listen::Sounds;
 use super::fullness::{Fullness, PROPOSALS};
+use super::listen::Sounds;
 use super::quotes::{Quote, quote};
 use super::staff::{Drafts, Staff};
 use crate::host::Located;

@@ -87,7 +87,8 @@ mod tests {
             .enumerate()
             .map(|(index, &flags)| (flags < 9).then_some(Stem { flags, joined: index > 0 }))
             .collect();
-        let words = |levels: &Beams| -> Vec<&str> { levels.iter().map(|one| one.words()).collect() };
+        let words =
+            |levels: &Beams| -> Vec<&str> { levels.iter().map(|one| one.words()).collect() };
         beams(&stems).iter().map(|levels| words(levels).join(",")).collect()
     }
 

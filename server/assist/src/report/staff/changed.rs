@@ -100,7 +100,8 @@ impl Staff {
             let after = (0..theirs.len()).filter(to).next_back();
             let goes_out = place.0 + item.lasts == own_end;
             for head in &mut item.heads {
-                let same = |other: &Item| other.heads.iter().find(|one| one.step == head.step).copied();
+                let same =
+                    |other: &Item| other.heads.iter().find(|one| one.step == head.step).copied();
                 if let Some(other) = before.and_then(same) {
                     head.tied_in |= other.tied_in;
                 }
@@ -134,7 +135,8 @@ impl Staff {
             let there = theirs.iter().position(|place| *place == own[at]);
             let before = there.map(|there| &original.items[there]);
             let alike = |other: &Item| {
-                (other.figure, other.sign, &other.changes) == (item.figure, item.sign, &item.changes)
+                (other.figure, other.sign, &other.changes)
+                    == (item.figure, item.sign, &item.changes)
             };
             let held = before.filter(|other| alike(other));
             let rebeamed = there.is_some_and(|there| own_reach[at] != their_reach[there]);

@@ -71,7 +71,8 @@ impl Drafts {
                 edit.span.end < until || edit.span.end == until && (with_end || !inserts(edit))
             };
             let own = edits.iter().filter(before);
-            own.map(|edit| edit.text.len() as i64 - i64::from(edit.span.end - edit.span.start)).sum()
+            own.map(|edit| edit.text.len() as i64 - i64::from(edit.span.end - edit.span.start))
+                .sum()
         };
         let from = i64::from(first.start) + grown(first.start, false);
         let to = i64::from(last.end) + grown(last.end, true);
@@ -115,11 +116,7 @@ impl<'a> Frame<'a> {
         // What the edit does not change is as it was in the tune.
         let settle = |front: Front| Front {
             clef: settled(front.clef, &self.fronts.0.clef, &self.fronts.1.clef),
-            signature: settled(
-                front.signature,
-                &self.fronts.0.signature,
-                &self.fronts.1.signature,
-            ),
+            signature: settled(front.signature, &self.fronts.0.signature, &self.fronts.1.signature),
             metre: settled(front.metre, &self.fronts.0.metre, &self.fronts.1.metre),
         };
         let holds = |bar: &recte_score::Bar| !bar.events.is_empty() || bar.line.is_some();
@@ -136,8 +133,10 @@ impl<'a> Frame<'a> {
         all.extend(own.into_iter().cloned());
         let block = self.quoted.block.edited(&all).ok()?;
         let staff = self.read(&block)?;
-        (staff.items != original.items || staff.front != original.front
-            || staff.bars != original.bars || staff.tuplets != original.tuplets)
+        (staff.items != original.items
+            || staff.front != original.front
+            || staff.bars != original.bars
+            || staff.tuplets != original.tuplets)
             .then_some(staff)
     }
 }

@@ -227,9 +227,11 @@ impl Reader<'_> {
         let notes = self.voice.notes_of(event).iter().zip(event.notes.start as usize..);
         let mut heads = notes.map(head).collect::<Option<Vec<Head>>>()?;
         heads.sort_by_key(|head| (head.step, head.accidental));
-        let symbol = self.voice.marks.iter().find(|mark| {
-            mark.event == index && mark.kind == MarkKind::ChordSymbol
-        });
+        let symbol = self
+            .voice
+            .marks
+            .iter()
+            .find(|mark| mark.event == index && mark.kind == MarkKind::ChordSymbol);
         Some(Item {
             figure,
             layer: event.layer,
@@ -256,7 +258,8 @@ impl Reader<'_> {
             match all.iter_mut().find(|(other, _)| *other == tuplet) {
                 Some((_, bracket)) => bracket.last = at,
                 None => {
-                    let number = self.voice.tuplets.get(tuplet as usize).map_or(0, |one| one.actual);
+                    let number =
+                        self.voice.tuplets.get(tuplet as usize).map_or(0, |one| one.actual);
                     all.push((tuplet, Bracket { first: at, last: at, number }));
                 }
             }

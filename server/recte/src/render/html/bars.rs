@@ -105,7 +105,8 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
     let why = page.is_for_a_student().then(|| why(remark.rule)).flatten();
     let quote = remark.quote.as_ref().map(|quote| {
         let label = format!("{}, as written", place_words(report, remark));
-        let drawn = quote.staff.as_ref().map(|one| staff::staff(one, &label, "staff", &mut page.outlines));
+        let drawn =
+            quote.staff.as_ref().map(|one| staff::staff(one, &label, "staff", &mut page.outlines));
         html! { @if let Some(drawn) = &drawn { (drawn) } (quoted(quote, drawn.is_some())) }
     });
     let mut proposals = Vec::new();

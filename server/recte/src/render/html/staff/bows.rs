@@ -21,14 +21,24 @@ pub(super) fn ties(score: &Score<'_>, ink: &mut Ink, system: usize) {
             match next {
                 Some((there, other)) if score.placed[there].system == own.system => {
                     if own.system == system {
-                        let to = score.placed[there].x + score.placed[there].shape.heads[other] - 1.0;
+                        let to =
+                            score.placed[there].x + score.placed[there].shape.heads[other] - 1.0;
                         tie(ink, at, told, (from, to), one.step, up);
                     }
                 }
                 Some(_) if own.system == system => {
-                    tie(ink, at, told, (from, score.systems[system].right.max(from + 8.0)), one.step, up);
+                    tie(
+                        ink,
+                        at,
+                        told,
+                        (from, score.systems[system].right.max(from + 8.0)),
+                        one.step,
+                        up,
+                    );
                 }
-                None if own.system == system => tie(ink, at, told, (from, from + STUB), one.step, up),
+                None if own.system == system => {
+                    tie(ink, at, told, (from, from + STUB), one.step, up)
+                }
                 _ => {}
             }
         }
@@ -40,9 +50,16 @@ pub(super) fn ties(score: &Score<'_>, ink: &mut Ink, system: usize) {
             let from = match came_from(score, at, one.step) {
                 Some(there) if score.placed[there].system == system => continue,
                 Some(_) => score.systems[system].left,
-                None => to - STUB,
+                None => (to - STUB).max(score.systems[system].left),
             };
-            tie(ink, at, one.told, (from.max(to - 2.0 * STUB).min(to - 7.0), to), one.step, curves_up(score, at, head));
+            tie(
+                ink,
+                at,
+                one.told,
+                (from.max(to - 2.0 * STUB).min(to - 7.0), to),
+                one.step,
+                curves_up(score, at, head),
+            );
         }
     }
 }
@@ -148,7 +165,7 @@ fn slur(score: &Score<'_>, ink: &mut Ink, system: usize, bow: &Bow, inside: &[us
         let share = ((middle(*at) - a.0) / long.max(1.0)).clamp(0.0, 1.0);
         let line = a.1 + (b.1 - a.1) * share;
         let bend = 3.0 * share * (1.0 - share);
-        if bend < 0.25 { 0.0 } else { (way * (edge(*at) - line) + 2.0) / bend }
+        if bend < 0.25 { 0.0 } else { (way * (edge(*at) - line) + 3.5) / bend }
     });
     let height = needed.fold((long * 0.14).clamp(7.0, 18.0), f64::max).min(60.0);
     ink.bow(Kind::Slur, false, a, b, way * height, bow.dotted);

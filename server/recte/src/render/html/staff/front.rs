@@ -10,7 +10,8 @@ use recte_theory::{Letter, Metre, Pitch};
 
 /// A clef within the music is so much smaller.
 const WITHIN: f64 = 0.75;
-const GAP: f64 = 8.0;
+/// Between clef, key and time.
+const GAP: f64 = 9.0;
 
 /// The order of sharps; that of flats is the other way round.
 const SHARPS: [Letter; 7] =
@@ -70,18 +71,18 @@ pub(super) fn accidental(alter: i8) -> &'static str {
     }
 }
 
-/// Where the sign of a letter stands in a signature: sharps from one step below the top line's space above down to the
-/// middle, flats from the fourth line down, each a fifth up or a fourth down (in the treble; other clefs alike).
+/// Where the sign of a letter stands in a signature: each clef has a window of seven steps for sharps and one for flats
+/// (common practice, no source).
 fn signature_step(letter: Letter, alter: i8, clef: &Clef) -> i32 {
     let (_, step, pitch) = place(clef);
-    // The lowest place of the window of seven steps; the tenor clef's sharps lie lower (common practice, no source).
+    // The lowest of these steps; the tenor clef's sharps lie lower than the pattern of the others.
     let lowest = match (alter > 0, clef.name.as_str()) {
         (true, "tenor") => -2,
         (true, _) => -1,
         (false, "tenor") => -2,
         (false, _) => -3,
     };
-    // In the bass the pattern is that of the treble, a third lower: two steps.
+    // In the bass the pattern is that of the treble a third lower, in the alto a step.
     let down = match clef.name.as_str() {
         "bass" => 2,
         "alto" => 1,
@@ -93,7 +94,13 @@ fn signature_step(letter: Letter, alter: i8, clef: &Clef) -> i32 {
 }
 
 /// Draws a signature (naturals for what it takes back of the one before), and returns how wide it is.
-pub(super) fn key(ink: &mut Ink, now: &Signature, before: Option<&Signature>, under: &Clef, x: f64) -> f64 {
+pub(super) fn key(
+    ink: &mut Ink,
+    now: &Signature,
+    before: Option<&Signature>,
+    under: &Clef,
+    x: f64,
+) -> f64 {
     if under.name == "perc" || under.name == "none" {
         return 0.0;
     }
@@ -182,7 +189,7 @@ pub(super) fn front(ink: &mut Ink, front: &Front, first: bool) -> f64 {
         let wide = metre(ink, &front.metre, x);
         x += if wide > 0.0 { wide + GAP } else { 0.0 };
     }
-    x - GAP
+    x - 2.0
 }
 
 /// Draws what takes over within the music, and returns how wide it is.

@@ -68,7 +68,15 @@ impl Ink {
     }
 
     /// A sign upside down.
-    pub(super) fn turned(&mut self, kind: Kind, told: bool, name: &str, x: f64, y: f64, scale: f64) {
+    pub(super) fn turned(
+        &mut self,
+        kind: Kind,
+        told: bool,
+        name: &str,
+        x: f64,
+        y: f64,
+        scale: f64,
+    ) {
         let Glyph { name, bounds: [l, t, r, b], .. } = glyph(name);
         let bounds = [x + l * scale, y - b * scale, x + r * scale, y - t * scale];
         self.push(kind, told, bounds, Shape::Glyph { name, x, y, scale, turned: true });
@@ -81,10 +89,23 @@ impl Ink {
     }
 
     /// A slanted bar of a thickness below its upper edge.
-    pub(super) fn slant(&mut self, kind: Kind, told: bool, a: (f64, f64), b: (f64, f64), thick: f64) {
+    pub(super) fn slant(
+        &mut self,
+        kind: Kind,
+        told: bool,
+        a: (f64, f64),
+        b: (f64, f64),
+        thick: f64,
+    ) {
         let d = format!(
             "M{} {}L{} {}v{}L{} {}z",
-            n(a.0), n(a.1), n(b.0), n(b.1), n(thick), n(a.0), n(a.1 + thick)
+            n(a.0),
+            n(a.1),
+            n(b.0),
+            n(b.1),
+            n(thick),
+            n(a.0),
+            n(a.1 + thick)
         );
         let bounds = [a.0.min(b.0), a.1.min(b.1), a.0.max(b.0), a.1.max(b.1) + thick];
         self.push(kind, told, bounds, Shape::Path(d));
@@ -95,29 +116,50 @@ impl Ink {
         let r = n(radius);
         let d = format!(
             "M{} {}a{r} {r} 0 1 0 {w} 0a{r} {r} 0 1 0-{w} 0z",
-            n(x - radius), n(y), w = n(2.0 * radius)
+            n(x - radius),
+            n(y),
+            w = n(2.0 * radius)
         );
         self.push(kind, told, [x - radius, y - radius, x + radius, y + radius], Shape::Path(d));
     }
 
     /// A bow between two places, `height` up (negative) or down at its controls.
-    pub(super) fn bow(&mut self, kind: Kind, told: bool, a: (f64, f64), b: (f64, f64), height: f64, dotted: bool) {
+    pub(super) fn bow(
+        &mut self,
+        kind: Kind,
+        told: bool,
+        a: (f64, f64),
+        b: (f64, f64),
+        height: f64,
+        dotted: bool,
+    ) {
         let third = (b.0 - a.0) * 0.28;
         let there = |h: f64| {
             format!(
                 "C{} {} {} {} {} {}",
-                n(a.0 + third), n(a.1 + h), n(b.0 - third), n(b.1 + h), n(b.0), n(b.1)
+                n(a.0 + third),
+                n(a.1 + h),
+                n(b.0 - third),
+                n(b.1 + h),
+                n(b.0),
+                n(b.1)
             )
         };
         let back = |h: f64| {
             format!(
                 "C{} {} {} {} {} {}z",
-                n(b.0 - third), n(b.1 + h), n(a.0 + third), n(a.1 + h), n(a.0), n(a.1)
+                n(b.0 - third),
+                n(b.1 + h),
+                n(a.0 + third),
+                n(a.1 + h),
+                n(a.0),
+                n(a.1)
             )
         };
         let start = format!("M{} {}", n(a.0), n(a.1));
         let far = [a.1 + height * 0.75, b.1 + height * 0.75, a.1, b.1];
-        let (top, bottom) = far.iter().fold((f64::MAX, f64::MIN), |(t, b), y| (t.min(*y), b.max(*y)));
+        let (top, bottom) =
+            far.iter().fold((f64::MAX, f64::MIN), |(t, b), y| (t.min(*y), b.max(*y)));
         let bounds = [a.0, top, b.0, bottom];
         let shape = if dotted {
             Shape::Dotted(start + &there(height))
@@ -153,7 +195,13 @@ pub(super) fn words_wide(words: &str) -> f64 {
 }
 
 /// Writes systems under one another.
-pub(super) fn write(systems: &[Ink], wide: f64, label: &str, class: &str, used: &mut BTreeMap<&'static str, &'static str>) -> Document {
+pub(super) fn write(
+    systems: &[Ink],
+    wide: f64,
+    label: &str,
+    class: &str,
+    used: &mut BTreeMap<&'static str, &'static str>,
+) -> Document {
     const BETWEEN: f64 = 14.0;
     let mut at = 1.0;
     let mut groups = Vec::new();
@@ -187,7 +235,11 @@ pub(super) fn write(systems: &[Ink], wide: f64, label: &str, class: &str, used: 
     groups.into_iter().fold(start, |all, one| all.add(one))
 }
 
-fn drawn(mut group: Group, marks: &[&Mark], used: &mut BTreeMap<&'static str, &'static str>) -> Group {
+fn drawn(
+    mut group: Group,
+    marks: &[&Mark],
+    used: &mut BTreeMap<&'static str, &'static str>,
+) -> Group {
     let mut d = String::new();
     for mark in marks {
         match &mark.shape {
@@ -205,7 +257,8 @@ fn drawn(mut group: Group, marks: &[&Mark], used: &mut BTreeMap<&'static str, &'
                     one = one.set("x", n(*x)).set("y", n(*y));
                 } else {
                     let down = if *turned { -scale } else { *scale };
-                    let matrix = format!("matrix({} 0 0 {} {} {})", n(*scale), n(down), n(*x), n(*y));
+                    let matrix =
+                        format!("matrix({} 0 0 {} {} {})", n(*scale), n(down), n(*x), n(*y));
                     one = one.set("transform", matrix);
                 }
                 group = group.add(one);
@@ -218,6 +271,7 @@ fn drawn(mut group: Group, marks: &[&Mark], used: &mut BTreeMap<&'static str, &'
 /// A number with at most one decimal, two below one.
 fn n(value: f64) -> String {
     let text = if value.abs() < 1.0 { format!("{value:.2}") } else { format!("{value:.1}") };
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    let text =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }

@@ -38,8 +38,11 @@ pub(super) fn staff(staff: &Staff, label: &str, class: &str, outlines: &mut Outl
 pub(super) fn outlines(used: &Outlines) -> Option<Markup> {
     let each = used.iter().map(|(name, d)| Path::new().set("id", format!("g-{name}")).set("d", *d));
     let all = each.fold(Definitions::new(), |all, one| all.add(one));
-    let hidden =
-        Document::new().set("width", 0).set("height", 0).set("class", "outlines").set("aria-hidden", "true");
+    let hidden = Document::new()
+        .set("width", 0)
+        .set("height", 0)
+        .set("class", "outlines")
+        .set("aria-hidden", "true");
     let drawn = hidden.add(all).to_string().replace('\n', "");
     (!used.is_empty()).then_some(PreEscaped(drawn))
 }
@@ -111,7 +114,14 @@ fn notes(score: &Score<'_>, ink: &mut Ink, at: usize) {
     let all_told = item.heads.iter().all(|head| head.told);
     for (head, (one, dx)) in item.heads.iter().zip(&shape.heads).enumerate() {
         ledgers(ink, at, one.step, own.x + dx, shape);
-        ink.glyph(Kind::Head(at, head), told(head), &shape.sign, own.x + dx, y_of(one.step), shape.scale);
+        ink.glyph(
+            Kind::Head(at, head),
+            told(head),
+            &shape.sign,
+            own.x + dx,
+            y_of(one.step),
+            shape.scale,
+        );
     }
     dots(ink, at, all_told, own.x, shape);
     if !shape.stemmed {
@@ -161,7 +171,11 @@ fn rest(score: &Score<'_>, ink: &mut Ink, at: usize) {
     if item.sign.is_none_or(|sign| sign.halvings() <= 1) && own.shape.y.abs() > 20.0 {
         let hangs = item.sign.is_none_or(|sign| sign.halvings() <= 0);
         let y = own.shape.y - if hangs { 10.0 } else { 0.0 };
-        ink.bar(Kind::Ledger(at), false, [own.x - 4.0, y - 0.6, own.x + own.shape.right + 4.0, y + 0.6]);
+        ink.bar(
+            Kind::Ledger(at),
+            false,
+            [own.x - 4.0, y - 0.6, own.x + own.shape.right + 4.0, y + 0.6],
+        );
     }
     dots(ink, at, item.told, own.x, &own.shape);
 }

@@ -39,9 +39,11 @@ fn one(score: &Score<'_>, ink: &mut Ink, tuplet: &Bracket) {
     let way = if above { -1.0 } else { 1.0 };
     // Only what belongs to it counts, so that another layer does not push it away.
     let own = |kind: Kind| match kind {
-        Kind::Head(at, _) | Kind::Accidental(at, _) | Kind::Stem(at) | Kind::Flag(at) | Kind::Rest(at) => {
-            inside.contains(&at)
-        }
+        Kind::Head(at, _)
+        | Kind::Accidental(at, _)
+        | Kind::Stem(at)
+        | Kind::Flag(at)
+        | Kind::Rest(at) => inside.contains(&at),
         Kind::Beam(a, b) => inside.contains(&a) || inside.contains(&b),
         Kind::Tie(at) => inside.contains(&at),
         _ => false,
@@ -108,7 +110,8 @@ pub(super) fn told(score: &Score<'_>, ink: &mut Ink, system: usize) {
     let mut spans: Vec<(f64, f64)> = Vec::new();
     let mut goes_on = false;
     for (left, right, told) in all {
-        let over = |span: &&mut (f64, f64)| goes_on || left <= span.1;
+        // Two brackets do not touch.
+        let over = |span: &&mut (f64, f64)| goes_on || left <= span.1 + 8.0;
         match spans.last_mut().filter(over) {
             Some(span) if told => span.1 = span.1.max(right),
             _ if told => spans.push((left, right)),
@@ -118,7 +121,8 @@ pub(super) fn told(score: &Score<'_>, ink: &mut Ink, system: usize) {
     }
     for (left, right) in spans {
         let (left, right) = (left - 1.5, right + 1.5);
-        let bottom = ink.reach(left, right).map_or(22.0, |(_, bottom)| bottom).max(22.0);
+        let bottom =
+            ink.reach(left - 5.0, right + 5.0).map_or(22.0, |(_, bottom)| bottom).max(22.0);
         let y = bottom + CLEAR + 4.0;
         ink.bar(Kind::Sign, true, [left, y, right, y + 1.8]);
         ink.bar(Kind::Sign, true, [left, y - 4.0, left + 1.8, y]);

@@ -2,7 +2,7 @@
 
 use super::front::{bar_line, front};
 use super::ink::Ink;
-use super::shape::{Shape, STEM};
+use super::shape::{STEM, Shape};
 use super::spacing::{Column, columns};
 use super::stems::{beam_tips, directions, tip};
 use recte_assist::report::staff::{Change, Figure, Front, Item, Staff};
@@ -65,13 +65,10 @@ impl<'a> Score<'a> {
             (columns, 0.0, wide)
         });
         let bars = bars.collect();
-        let placed = shapes
-            .into_iter()
-            .map(|shape| Placed { system: 0, x: 0.0, tip: 0.0, shape })
-            .collect();
+        let placed =
+            shapes.into_iter().map(|shape| Placed { system: 0, x: 0.0, tip: 0.0, shape }).collect();
         let moments = staff.moments();
-        let mut score =
-            Score { staff, systems: Vec::new(), placed, bars, beams, moments, layers };
+        let mut score = Score { staff, systems: Vec::new(), placed, bars, beams, moments, layers };
         score.break_systems(&fronts);
         score.put_items();
         score.put_tips();
@@ -104,7 +101,12 @@ impl<'a> Score<'a> {
             }
             // What opens after the last line opens at the next system's beginning.
             let right = self.bars[bar - 1].1 + self.bars[bar - 1].2 + self.line_wide(bar - 1, true);
-            self.systems.push(System { bars: first..bar, front: fronts[first].clone(), left, right });
+            self.systems.push(System {
+                bars: first..bar,
+                front: fronts[first].clone(),
+                left,
+                right,
+            });
         }
     }
 

@@ -37,7 +37,12 @@ pub(super) struct Column {
 }
 
 /// The columns of a bar, and how wide it is.
-pub(super) fn columns(staff: &Staff, bar: &StaffBar, shapes: &mut [Shape], clef: &Clef) -> (Vec<Column>, f64) {
+pub(super) fn columns(
+    staff: &Staff,
+    bar: &StaffBar,
+    shapes: &mut [Shape],
+    clef: &Clef,
+) -> (Vec<Column>, f64) {
     let own = || bar.items.clone().map(|at| (at, &staff.items[at]));
     let mut times: Vec<Time> = own().map(|(_, item)| item.start).collect();
     times.sort_unstable();
@@ -51,7 +56,8 @@ pub(super) fn columns(staff: &Staff, bar: &StaffBar, shapes: &mut [Shape], clef:
         column.measure(staff, shapes);
         let graces: Vec<usize> = here().filter(|(_, item)| item.grace).map(|(at, _)| at).collect();
         column.put_graces(staff, &graces, shapes);
-        column.put_changes(here().flat_map(|(_, item)| item.changes.iter().cloned()).collect(), clef);
+        column
+            .put_changes(here().flat_map(|(_, item)| item.changes.iter().cloned()).collect(), clef);
         all.push(column);
     }
     let wide = place(staff, bar, &mut all);
@@ -67,11 +73,10 @@ fn room(lasts: Time) -> f64 {
 /// Puts the columns of a bar beside one another.
 fn place(staff: &Staff, bar: &StaffBar, columns: &mut [Column]) -> f64 {
     let mut symbol_ends = 0.0_f64;
-    let mut x = 0.0;
     let times: Vec<Time> = columns.iter().map(|column| column.time).collect();
     let mut before: Option<(f64, f64)> = None;
     for (at, column) in columns.iter_mut().enumerate() {
-        x = match before {
+        let mut x = match before {
             Some((x, right)) => {
                 let least = x + right + APART + column.left;
                 least.max(x + room(column.time - times[at - 1]))
@@ -104,7 +109,9 @@ impl Column {
         let mut signs: Vec<(usize, usize)> = Vec::new();
         for at in &self.items {
             let heads = staff.items[*at].heads.iter().enumerate();
-            signs.extend(heads.filter(|(_, head)| head.accidental.is_some()).map(|(head, _)| (*at, head)));
+            signs.extend(
+                heads.filter(|(_, head)| head.accidental.is_some()).map(|(head, _)| (*at, head)),
+            );
         }
         let (accidentals, left) = accidentals(staff, signs, leftmost, 1.0);
         self.accidentals = accidentals;
@@ -116,7 +123,11 @@ impl Column {
         let mut edge = -self.left;
         for at in graces.iter().rev() {
             let shape = &shapes[*at];
-            let flag = if flags(&staff.items[*at]) > 0 && shape.up { shape.stem + 11.0 * SMALL } else { 0.0 };
+            let flag = if flags(&staff.items[*at]) > 0 && shape.up {
+                shape.stem + 11.0 * SMALL
+            } else {
+                0.0
+            };
             let x = edge - 3.5 - shape.right.max(flag);
             self.graces.push((*at, x));
             let heads = staff.items[*at].heads.iter().enumerate();
@@ -133,7 +144,8 @@ impl Column {
 
     fn put_changes(&mut self, changes: Vec<Change>, clef: &Clef) {
         let mut scratch = Ink::default();
-        let wides: Vec<f64> = changes.iter().map(|one| change(&mut scratch, one, clef, 0.0)).collect();
+        let wides: Vec<f64> =
+            changes.iter().map(|one| change(&mut scratch, one, clef, 0.0)).collect();
         let all: f64 = wides.iter().sum();
         let mut x = -self.left - all;
         self.left += all;

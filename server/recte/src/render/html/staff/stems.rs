@@ -30,9 +30,8 @@ pub(super) fn directions(staff: &Staff, beams: &[Vec<usize>]) -> Vec<bool> {
             };
         }
     }
-    let several = |at: usize| {
-        staff.bars.iter().any(|bar| bar.items.contains(&at) && bar.layers > 1)
-    };
+    let several =
+        |at: usize| staff.bars.iter().any(|bar| bar.items.contains(&at) && bar.layers > 1);
     for group in beams {
         let free = |at: &usize| !staff.items[*at].grace && !several(*at);
         if group.iter().all(free) {
@@ -78,8 +77,9 @@ pub(super) fn beam_tips(items: &[&Item], shapes: &[&Shape], xs: &[f64]) -> Vec<f
     let (a, b) = (outer[0], outer[outer.len() - 1]);
     let wide = (last - first).max(1.0);
     let inside = outer.iter().skip(1).take(outer.len().saturating_sub(2));
-    let bulges = inside.copied().fold(f64::MIN, f64::max) > a.max(b) - 0.1 && outer.len() > 2 && a != b
-        || inside_is_farther(&outer);
+    let bulges =
+        inside.copied().fold(f64::MIN, f64::max) > a.max(b) - 0.1 && outer.len() > 2 && a != b
+            || inside_is_farther(&outer);
     let most = (wide * 0.18).min(SLOPE) * scale;
     let slope = if bulges { 0.0 } else { ((b - a) * 0.5).clamp(-most, most) / wide };
     // As far out as the one that asks for most.
