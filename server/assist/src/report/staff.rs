@@ -163,7 +163,7 @@ impl Staff {
         let mut at = Time::ZERO;
         let start = |bar: &StaffBar| {
             let start = at;
-            at = at + bar.length;
+            at += bar.length;
             start
         };
         self.bars.iter().map(start).collect()

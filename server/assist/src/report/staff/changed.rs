@@ -97,7 +97,7 @@ impl Staff {
                 theirs[*at].0 + original.items[*at].lasts == their_end
                     && original.items[*at].layer == item.layer
             };
-            let after = (0..theirs.len()).filter(to).next_back();
+            let after = (0..theirs.len()).rfind(to);
             let goes_out = place.0 + item.lasts == own_end;
             for head in &mut item.heads {
                 let same =

@@ -11,6 +11,9 @@ const ALTERATIONS: std::ops::RangeInclusive<i8> = -2..=2;
 /// Breves to 128ths.
 const HALVINGS: std::ops::RangeInclusive<i32> = -1..=7;
 
+/// What one event is drawn as: how long each sign lasts, and its value.
+type Signs = Vec<(Time, Option<Sign>)>;
+
 /// The pitch on the middle line of a staff, in steps (C4 is 28). Percussion stands as under a treble clef.
 fn middle(clef: &Clef) -> i32 {
     let (pitch, usual) = match clef.name.as_str() {
@@ -146,7 +149,7 @@ impl Reader<'_> {
                     head.tied_out |= piece + 1 < count;
                     head.accidental = head.accidental.filter(|_| piece == 0);
                 }
-                start = start + *lasts;
+                start += *lasts;
                 self.items.push(item);
                 self.events.push(index);
             }
@@ -155,7 +158,7 @@ impl Reader<'_> {
     }
 
     /// What each event is drawn as.
-    fn signs(&self, events: &[&Event]) -> Option<Vec<Vec<(Time, Option<Sign>)>>> {
+    fn signs(&self, events: &[&Event]) -> Option<Vec<Signs>> {
         let mut all = Vec::new();
         for run in events.chunk_by(|a, b| a.grace == b.grace) {
             if run.first().is_some_and(|event| event.grace) {
@@ -171,7 +174,7 @@ impl Reader<'_> {
         all.iter().flatten().all(|(_, sign)| can(sign)).then_some(all)
     }
 
-    fn pieces(&self, event: &Event) -> Option<Vec<(Time, Option<Sign>)>> {
+    fn pieces(&self, event: &Event) -> Option<Signs> {
         if matches!(event.kind, EventKind::BarRest(_)) {
             return Some(vec![(event.duration, None)]);
         }

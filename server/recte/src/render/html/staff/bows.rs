@@ -19,27 +19,16 @@ pub(super) fn ties(score: &Score<'_>, ink: &mut Ink, system: usize) {
             let up = curves_up(score, at, head);
             let told = one.told;
             match next {
-                Some((there, other)) if score.placed[there].system == own.system => {
-                    if own.system == system {
-                        let to =
-                            score.placed[there].x + score.placed[there].shape.heads[other] - 1.0;
-                        tie(ink, at, told, (from, to), one.step, up);
-                    }
+                _ if own.system != system => {}
+                Some((there, other)) if score.placed[there].system == system => {
+                    let to = score.placed[there].x + score.placed[there].shape.heads[other] - 1.0;
+                    tie(ink, at, told, (from, to), one.step, up);
                 }
-                Some(_) if own.system == system => {
-                    tie(
-                        ink,
-                        at,
-                        told,
-                        (from, score.systems[system].right.max(from + 8.0)),
-                        one.step,
-                        up,
-                    );
+                Some(_) => {
+                    let to = score.systems[system].right.max(from + 8.0);
+                    tie(ink, at, told, (from, to), one.step, up);
                 }
-                None if own.system == system => {
-                    tie(ink, at, told, (from, from + STUB), one.step, up)
-                }
-                _ => {}
+                None => tie(ink, at, told, (from, from + STUB), one.step, up),
             }
         }
         if own.system != system {
@@ -104,7 +93,7 @@ fn came_from(score: &Score<'_>, at: usize, step: i32) -> Option<usize> {
 fn curves_up(score: &Score<'_>, at: usize, head: usize) -> bool {
     let item = &score.staff.items[at];
     if score.layers[at] > 1 {
-        return item.layer % 2 == 0;
+        return item.layer.is_multiple_of(2);
     }
     match item.heads.len() {
         1 => !score.placed[at].shape.up,

@@ -35,7 +35,7 @@ fn one(score: &Score<'_>, ink: &mut Ink, tuplet: &Bracket) {
         score.placed[*first].x + score.placed[*first].shape.left,
         score.placed[*last].x + score.placed[*last].shape.right,
     );
-    let beamed = score.beams.iter().any(|group| *group == inside);
+    let beamed = score.beams.contains(&inside);
     let way = if above { -1.0 } else { 1.0 };
     // Only what belongs to it counts, so that another layer does not push it away.
     let own = |kind: Kind| match kind {

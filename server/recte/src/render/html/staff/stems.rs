@@ -23,7 +23,7 @@ pub(super) fn directions(staff: &Staff, beams: &[Vec<usize>]) -> Vec<bool> {
         for at in bar.items.clone() {
             let item = &staff.items[at];
             all[at] = match steps(item) {
-                _ if bar.layers > 1 => item.layer % 2 == 0,
+                _ if bar.layers > 1 => item.layer.is_multiple_of(2),
                 _ if item.grace => true,
                 Some((high, low)) => high + low < 0,
                 None => true,
