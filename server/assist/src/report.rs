@@ -5,6 +5,7 @@
 
 mod bars;
 mod cautions;
+mod fullness;
 mod harmonies;
 mod layers;
 mod listen;
@@ -13,12 +14,14 @@ mod parts;
 mod piece;
 mod quotes;
 mod remarks;
+pub mod staff;
 mod standout;
 #[cfg(test)]
 mod tests;
 
 pub use bars::Bars;
 pub use cautions::{Caution, DEFERENCE};
+pub use fullness::{Fullness, PROPOSALS};
 pub use harmonies::{Chord, HarmonyStrip, KeyStretch};
 pub use layers::{FigureRuns, LayerMap, RoleRun, letters};
 pub use listen::{Listening, QUARTER, Sound, Sounds};

@@ -15,6 +15,7 @@ mod meaning;
 mod order;
 mod page;
 pub mod players;
+pub mod signs;
 mod sounding;
 mod span;
 pub mod spelling;

@@ -1,5 +1,6 @@
 //! Bars quoted as typed, and the same after an edit.
 
+use super::staff::{Bars, Drafts, Staff};
 use recte_notation::Block;
 use recte_notation::write::{TextEdit, apply};
 use recte_review::Finding;
@@ -20,11 +21,14 @@ pub struct Quote {
     pub mark: Range<usize>,
     /// Whether there are more bars than are quoted.
     pub cut: bool,
+    /// The bars on a staff; none where they cannot be drawn, or are told in a line only.
+    pub staff: Option<Staff>,
 }
 
 /// Quoted bars, and where they stand.
 pub(super) struct Quoted {
     pub(super) shown: Quote,
+    from: usize,
     pieces: Vec<Span>,
 }
 
@@ -56,8 +60,11 @@ pub(super) fn quote(block: &Block, finding: &Finding) -> Option<Quoted> {
     text.truncate(length);
     let mark = mark.unwrap_or(0..0);
     let mark = mark.start.min(length)..mark.end.min(length);
-    (!text.is_empty())
-        .then_some(Quoted { shown: Quote { voice, text, mark, cut: to > last }, pieces })
+    (!text.is_empty()).then_some(Quoted {
+        shown: Quote { voice, text, mark, cut: to > last, staff: None },
+        from: from as usize,
+        pieces,
+    })
 }
 
 /// The voice a place stands in, by its bar; the first where that is not clear.
@@ -73,6 +80,23 @@ fn one_line(text: &str) -> String {
 }
 
 impl Quoted {
+    /// The bars as staves: as typed, and as each of the first fixes would leave them.
+    pub(super) fn drawn(
+        &self,
+        block: &Block,
+        finding: &Finding,
+        drafts: &mut Drafts,
+        most: usize,
+    ) -> (Option<Staff>, Vec<Option<Staff>>) {
+        let bars = self.from..self.from + self.pieces.len();
+        let bars = Bars { block, voice: self.shown.voice, bars, pieces: &self.pieces };
+        let whole = self.shown.mark.len() == self.shown.text.len();
+        let about = [finding.span];
+        let edits: Vec<&[TextEdit]> =
+            finding.fixes.iter().take(most).map(|fix| fix.edits.as_slice()).collect();
+        drafts.staves(&bars, if whole { &[] } else { &about }, &edits)
+    }
+
     /// The quoted bars after an edit, and whether it changes more than them.
     pub(super) fn after(&self, block: &Block, edits: &[TextEdit]) -> (Option<String>, bool) {
         let mut elsewhere = self.shown.cut;

@@ -2,13 +2,16 @@
 
 use super::bars::Bars;
 use super::cautions::could_hurt;
+use super::fullness::{Fullness, PROPOSALS};
 use super::listen::Sounds;
 use super::quotes::{Quote, quote};
+use super::staff::{Drafts, Staff};
 use crate::host::Located;
 use recte_review::{Chapter, Family, FixKind, Severity, Template, find_rule};
 use recte_score::Tune;
 use recte_score::texture::Table;
 use recte_theory::Time;
+use std::collections::HashMap;
 
 /// A remark.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,6 +51,8 @@ pub struct Proposal {
     pub changes: bool,
     /// The quoted bars as they would be typed; none where the change lies elsewhere.
     pub text: Option<String>,
+    /// The same on a staff.
+    pub staff: Option<Staff>,
     /// Whether more than the quoted bars of the voice is changed.
     pub elsewhere: bool,
     /// How these bars would sound, where that is another way; in every part.
@@ -76,6 +81,7 @@ pub(super) fn remarks(tune: &Tune, found: &[Located], template: &Template) -> Ve
         found.iter().map(|located| (remark(located, template), located)).collect();
     all.sort_by_key(|(one, _)| (one.bars, one.offset, one.voice, std::cmp::Reverse(one.severity)));
     hear_proposals(tune, &mut all);
+    draw_quotes(&mut all);
     all.into_iter().map(|(remark, _)| remark).collect()
 }
 
@@ -89,7 +95,7 @@ fn remark(located: &Located, template: &Template) -> Remark {
             None => (None, true),
         };
         let changes = fix.kind == FixKind::Suggestion;
-        Proposal { title: fix.title.clone(), changes, text, elsewhere, sounds: None }
+        Proposal { title: fix.title.clone(), changes, text, staff: None, elsewhere, sounds: None }
     });
     Remark {
         rule: finding.rule,
@@ -107,6 +113,24 @@ fn remark(located: &Located, template: &Template) -> Remark {
             family != Family::Texture || !finding.fixes.is_empty() || finding.voice.is_some()
         }),
         could_hurt: could_hurt(finding.rule, &finding.message),
+    }
+}
+
+/// Puts quotes on staves. In a part so many remarks are told with their bars as in another chapter, in the order of the parts.
+fn draw_quotes(all: &mut [(Remark, &Located)]) {
+    let mut full: HashMap<(Chapter, Option<usize>), Fullness> = HashMap::new();
+    let mut drafts = Drafts::default();
+    for (remark, located) in all {
+        let part = remark.voice.filter(|_| remark.chapter == Chapter::Parts);
+        let takes = full.entry((remark.chapter, part)).or_default().takes(remark);
+        let Some(shown) = remark.quote.as_mut().filter(|_| takes) else { continue };
+        let (block, finding) = (&located.block, located.finding());
+        let Some(quoted) = quote(block, finding) else { continue };
+        let (staff, after) = quoted.drawn(block, finding, &mut drafts, PROPOSALS);
+        shown.staff = staff;
+        for (proposal, staff) in remark.proposals.iter_mut().zip(after) {
+            proposal.staff = staff.filter(|_| proposal.text.is_some());
+        }
     }
 }
 

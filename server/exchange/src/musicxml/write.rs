@@ -2,12 +2,10 @@
 
 mod around;
 mod attributes;
-mod beam;
 mod direction;
 mod harmony;
 mod header;
 mod layout;
-mod length;
 mod measure;
 mod notations;
 mod note;

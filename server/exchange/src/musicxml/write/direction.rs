@@ -235,7 +235,9 @@ fn decimal(time: Time) -> String {
 fn metronome(xml: &mut Xml, beats: &[Time], number: u32) {
     xml.within("metronome", &[], |xml| {
         let mut first = true;
-        for beat in beats.iter().flat_map(|beat| super::length::pieces(*beat, None, Time::ZERO)) {
+        for beat in
+            beats.iter().flat_map(|beat| recte_score::signs::pieces(*beat, None, Time::ZERO))
+        {
             let Some(sign) = beat.sign else { continue };
             let unit = |xml: &mut Xml| {
                 xml.text("beat-unit", &[], sign.name());

@@ -1,10 +1,9 @@
 //! One event as `note` elements.
 
 use super::around::{SlurEnd, Sung};
-use super::beam::Beams;
-use super::length::Piece;
 use super::notations::Notations;
 use super::xml::Xml;
+use recte_score::signs::{Beams, Piece};
 use recte_score::{Event, Note, Tuplet};
 use recte_theory::Pitch;
 
@@ -135,7 +134,7 @@ impl Written<'_> {
         }
         if at.first_note && at.first_piece {
             for (level, part) in (1..=8usize).zip(self.beams) {
-                xml.text("beam", &[("number", &level.to_string())], part);
+                xml.text("beam", &[("number", &level.to_string())], part.words());
             }
         }
     }

@@ -1,16 +1,11 @@
 //! Remarks in the order of the bars, with the reviewer's own among them.
 
-use super::Page;
+use super::{Page, staff};
 use maud::{Markup, html};
-use recte_assist::report::{Margin, Quote, Remark, TuneReport};
+use recte_assist::report::{Fullness, Margin, PROPOSALS, Quote, Remark, TuneReport, whereabouts};
 use recte_review::words::sentence;
 use recte_review::{Chapter, Severity, find_rule};
-use std::collections::HashMap;
 
-/// Of one rule so many remarks are told with their bars.
-const IN_FULL: usize = 10;
-/// In one chapter so many.
-const MOST_IN_FULL: usize = 60;
 /// So many more in a line each.
 const IN_SHORT: usize = 250;
 
@@ -50,23 +45,6 @@ pub(super) fn bars<'a>(page: &mut Page<'a>) -> Option<Markup> {
         div.remarks { @for one in &shown { (one) } }
         (more)
     })
-}
-
-/// Counts what is told in full, so that a page stays a page.
-#[derive(Default)]
-pub(super) struct Fullness {
-    by_rule: HashMap<&'static str, usize>,
-    all: usize,
-}
-
-impl Fullness {
-    pub(super) fn takes(&mut self, remark: &Remark) -> bool {
-        let own = self.by_rule.entry(remark.rule).or_default();
-        *own += 1;
-        let takes = *own <= IN_FULL && self.all < MOST_IN_FULL;
-        self.all += usize::from(takes);
-        takes
-    }
 }
 
 /// "12 remarks: 3 should be settled, 9 are small."
@@ -125,13 +103,23 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
     let report = page.report;
     let rule = page.rule(remark.rule);
     let why = page.is_for_a_student().then(|| why(remark.rule)).flatten();
-    let quote = remark.quote.as_ref().map(quoted);
+    let quote = remark.quote.as_ref().map(|quote| {
+        let label = format!("{}, as written", place_words(report, remark));
+        let drawn =
+            quote.staff.as_ref().map(|one| staff::staff(one, &label, "staff", &mut page.outlines));
+        html! { @if let Some(drawn) = &drawn { (drawn) } (quoted(quote, drawn.is_some())) }
+    });
     let mut proposals = Vec::new();
-    for (at, proposal) in remark.proposals.iter().take(2).enumerate() {
+    for (at, proposal) in remark.proposals.iter().take(PROPOSALS).enumerate() {
         let heard = remark.bars.zip(proposal.sounds.as_ref());
         let heard =
             heard.map(|((from, to), sounds)| page.play_proposal(from, to.min(from + 7), sounds));
         let text = proposal.text.as_ref().zip(remark.quote.as_ref());
+        let label = format!("{}, {}", place_words(report, remark), proposal.title);
+        let drawn = proposal
+            .staff
+            .as_ref()
+            .map(|one| staff::staff(one, &label, "staff new", &mut page.outlines));
         proposals.push(html! {
             figure {
                 figcaption {
@@ -139,7 +127,8 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
                     (proposal.title)
                     @if proposal.elsewhere && proposal.text.is_some() { " (and elsewhere with it)" }
                 }
-                @if let Some((text, quote)) = text { (changed(&quote.text, text)) }
+                @if let Some(drawn) = &drawn { (drawn) }
+                @if let Some((text, quote)) = text { (changed(&quote.text, text, drawn.is_some())) }
                 @if let Some(heard) = heard { div { (heard) } }
             }
         });
@@ -187,12 +176,19 @@ pub(super) fn in_short(page: &mut Page<'_>, remarks: &[&Remark]) -> Markup {
     }
 }
 
-fn quoted(quote: &Quote) -> Markup {
+/// What a picture of a remark's bars is called; the text under it says what is in them.
+fn place_words(report: &TuneReport, remark: &Remark) -> String {
+    let place = whereabouts(remark, &report.bars, &report.voices);
+    format!("{place} on a staff, typed below")
+}
+
+/// Bars as typed; smaller under a picture of them.
+fn quoted(quote: &Quote, drawn: bool) -> Markup {
     let (start, end) = (quote.mark.start, quote.mark.end);
     let pieces = (quote.text.get(..start), quote.text.get(start..end), quote.text.get(end..));
     let whole = quote.text.len() == end - start;
     html! {
-        code {
+        code.under[drawn] {
             @match pieces {
                 (Some(before), Some(inside), Some(after)) if !inside.is_empty() && !whole => {
                     (before) mark { (inside) } (after)
@@ -205,7 +201,7 @@ fn quoted(quote: &Quote) -> Markup {
 }
 
 /// A text with what differs from another underlined.
-fn changed(before: &str, after: &str) -> Markup {
+fn changed(before: &str, after: &str, drawn: bool) -> Markup {
     let (a, b): (Vec<char>, Vec<char>) = (before.chars().collect(), after.chars().collect());
     let head = a.iter().zip(&b).take_while(|(a, b)| a == b).count();
     let rest = a.len().min(b.len()) - head;
@@ -213,7 +209,7 @@ fn changed(before: &str, after: &str) -> Markup {
     let part = |range: &[char]| range.iter().collect::<String>();
     let (first, middle, last) =
         (part(&b[..head]), part(&b[head..b.len() - tail]), part(&b[b.len() - tail..]));
-    html! { code { (first) @if !middle.is_empty() { ins { (middle) } } (last) } }
+    html! { code.under[drawn] { (first) @if !middle.is_empty() { ins { (middle) } } (last) } }
 }
 
 /// Why players mind: the first paragraph of a rule's page.
@@ -230,7 +226,7 @@ mod tests {
 
     #[test]
     fn what_differs_is_underlined() {
-        let shown = |a, b| changed(a, b).into_string();
+        let shown = |a, b| changed(a, b, false).into_string();
         assert_eq!(shown("[E_AB]2 c2|", "[E^GB]2 c2|"), "<code>[E<ins>^G</ins>B]2 c2|</code>");
         assert_eq!(shown("abc", "abbc"), "<code>ab<ins>b</ins>c</code>");
         assert_eq!(shown("a<b", "a<"), "<code>a&lt;</code>");

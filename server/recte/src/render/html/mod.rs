@@ -10,6 +10,7 @@ mod opening;
 mod parts;
 mod pictures;
 mod sound;
+mod staff;
 mod texture;
 
 pub(crate) use frame::OURS;
@@ -38,6 +39,8 @@ struct Page<'a> {
     proposals: Vec<&'a Sounds>,
     /// The rules that were named, for the pages about them.
     rules: Vec<&'static str>,
+    /// The signs of music that its staves are drawn with.
+    outlines: staff::Outlines,
 }
 
 /// The page of a tune.
@@ -47,6 +50,7 @@ pub(crate) fn page(sheet: &Sheet<'_>) -> String {
         template: sheet.template,
         proposals: Vec::new(),
         rules: Vec::new(),
+        outlines: staff::Outlines::new(),
     };
     let chapters = sheet.template.chapters();
     let mut body: Vec<Markup> = Vec::new();
@@ -68,12 +72,13 @@ pub(crate) fn page(sheet: &Sheet<'_>) -> String {
     }
     // What figures refer to is there in any case; the template decides whether it is a chapter or folded away.
     let method = method::method(&page, chapters.contains(&Chapter::Method));
+    let outlines = staff::outlines(&page.outlines).unwrap_or_default();
     let sounds = sound::json(sheet.report, &page.proposals);
     let parts = &sheet.report.listening.parts;
     frame::frame(&frame::Frame {
         title: &sheet.report.title,
         header: opening::header(&page, sheet, &chapters),
-        main: html! { @for one in &body { (one) } (opening::closing(&page)) (method) },
+        main: html! { (outlines) @for one in &body { (one) } (opening::closing(&page)) (method) },
         sounds: Some((sounds, parts)),
     })
 }

@@ -1,9 +1,9 @@
 //! Each part as its player meets it.
 
-use super::bars::{Fullness, in_full, in_short};
+use super::bars::{in_full, in_short};
 use super::{Page, how, pictures};
 use maud::{Markup, html};
-use recte_assist::report::PartReport;
+use recte_assist::report::{Fullness, PartReport};
 
 pub(super) fn parts(page: &mut Page<'_>) -> Option<Markup> {
     let report = page.report;

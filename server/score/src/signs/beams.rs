@@ -1,18 +1,48 @@
 //! Beams: which notes share one, level by level.
 
+/// What a note has of one beam.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beam {
+    /// It begins here.
+    Begin,
+    /// It goes on.
+    Continue,
+    /// It ends here.
+    End,
+    /// A short piece towards the next note.
+    Forward,
+    /// A short piece towards the note before.
+    Backward,
+}
+
+impl Beam {
+    /// What the trade calls it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Beam::Begin => "begin",
+            Beam::Continue => "continue",
+            Beam::End => "end",
+            Beam::Forward => "forward hook",
+            Beam::Backward => "backward hook",
+        }
+    }
+}
+
 /// One note's part in the beams, level 1 first.
-pub(super) type Beams = Vec<&'static str>;
+pub type Beams = Vec<Beam>;
 
 /// A note that may share a beam: how many flags it has, and whether the text joins it to the one before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Stem {
-    pub(super) flags: usize,
-    pub(super) joined: bool,
+pub struct Stem {
+    /// How many flags.
+    pub flags: usize,
+    /// Whether the text joins it to the one before.
+    pub joined: bool,
 }
 
 /// The beams of notes that follow one another; a note without flags, or a rest (`None`), has none and parts
 /// its neighbours.
-pub(super) fn beams(stems: &[Option<Stem>]) -> Vec<Beams> {
+pub fn beams(stems: &[Option<Stem>]) -> Vec<Beams> {
     let mut all = vec![Beams::new(); stems.len()];
     let flags = |index: usize| stems.get(index).copied().flatten().map_or(0, |stem| stem.flags);
     let mut first = 0;
@@ -32,11 +62,11 @@ pub(super) fn beams(stems: &[Option<Stem>]) -> Vec<Beams> {
                         let before = index > first && flags(index - 1) >= level;
                         let after = index + 1 < end && flags(index + 1) >= level;
                         match (before, after) {
-                            (false, true) => "begin",
-                            (true, true) => "continue",
-                            (true, false) => "end",
-                            (false, false) if index > first => "backward hook",
-                            (false, false) => "forward hook",
+                            (false, true) => Beam::Begin,
+                            (true, true) => Beam::Continue,
+                            (true, false) => Beam::End,
+                            (false, false) if index > first => Beam::Backward,
+                            (false, false) => Beam::Forward,
                         }
                     })
                     .collect();
@@ -57,7 +87,9 @@ mod tests {
             .enumerate()
             .map(|(index, &flags)| (flags < 9).then_some(Stem { flags, joined: index > 0 }))
             .collect();
-        beams(&stems).iter().map(|levels| levels.join(",")).collect()
+        let words =
+            |levels: &Beams| -> Vec<&str> { levels.iter().map(|one| one.words()).collect() };
+        beams(&stems).iter().map(|levels| words(levels).join(",")).collect()
     }
 
     #[test]

@@ -16,37 +16,42 @@ const MOST_DOTS: u32 = 3;
 
 /// A note or rest as it is drawn, or one of several tied together that make one length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Piece {
+pub struct Piece {
     /// How long it sounds.
-    pub(super) duration: Time,
+    pub duration: Time,
     /// Its type; none for a length that no sign has.
-    pub(super) sign: Option<Sign>,
+    pub sign: Option<Sign>,
     /// So many notes in the time of so many.
-    pub(super) ratio: Option<(i64, i64)>,
+    pub ratio: Option<(i64, i64)>,
 }
 
 /// A note's shape.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Sign {
+pub struct Sign {
     place: usize,
     /// How many dots.
-    pub(super) dots: u32,
+    pub dots: u32,
 }
 
 impl Sign {
     /// What the standard calls the type.
-    pub(super) fn name(self) -> &'static str {
+    pub fn name(self) -> &'static str {
         TYPES.get(self.place).copied().unwrap_or("whole")
     }
 
     /// How many flags or beams it has.
-    pub(super) fn flags(self) -> usize {
+    pub fn flags(self) -> usize {
         QUARTER.saturating_sub(self.place)
+    }
+
+    /// How often a whole note is halved to get it, dots not counted: 2 for a quarter, -1 for a breve.
+    pub fn halvings(self) -> i32 {
+        WHOLE as i32 - self.place as i32
     }
 }
 
 /// The signs that draw a length which begins `offset` into its bar. Their durations add up to it.
-pub(super) fn pieces(duration: Time, tuplet: Option<(u32, u32)>, offset: Time) -> Vec<Piece> {
+pub fn pieces(duration: Time, tuplet: Option<(u32, u32)>, offset: Time) -> Vec<Piece> {
     let (actual, normal) = tuplet.map_or((1, 1), |(a, n)| (i64::from(a), i64::from(n)));
     let typed = duration * Time::new(actual, normal);
     // A denominator that no sign has, such as a third of a quarter, is a tuplet nobody named.
