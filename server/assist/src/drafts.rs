@@ -13,7 +13,7 @@ use recte_score::drafts::{Plan, align};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-pub use words::{counts, passages, transposed};
+pub use words::{Passage, counts, in_values, passages, transposed, within_the_key};
 
 /// What became of one draft in another.
 #[derive(Clone, Debug, Default)]

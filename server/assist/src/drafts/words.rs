@@ -1,25 +1,40 @@
 //! What became of a draft, in sentences.
 
 use super::{ComparedTune, Remarks};
-use recte_review::words::{bars, sentence, voice as called};
+use recte_review::words::{article, bars, sentence, voice as called};
 use recte_score::Tune;
-use recte_score::drafts::{Echo, Kind, Part, Plan, Stretch, Touched, Transposition};
+use recte_score::drafts::{Echo, Kind, Part, Plan, Stretch, Touched, Transposition, Values};
 use recte_theory::Interval;
 use std::ops::Range;
 
 /// From so many passages on, bars that are as they were are only counted.
 const MANY: usize = 6;
 
+/// A sentence about a draft, and the bars it is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Passage {
+    /// The sentence.
+    pub text: String,
+    /// Bars that do not sound as they did: those of the old draft, and what they are in the new one; by index.
+    pub bars: Vec<(Range<u32>, Range<u32>)>,
+}
+
+impl From<String> for Passage {
+    fn from(text: String) -> Passage {
+        Passage { text, bars: Vec::new() }
+    }
+}
+
 /// What became of the voices and bars of a tune, a sentence each.
-pub fn passages(compared: &ComparedTune) -> Vec<String> {
+pub fn passages(compared: &ComparedTune) -> Vec<Passage> {
     let (Some(old), Some(new)) = (&compared.old, &compared.new) else {
         let gone = if compared.new.is_none() { "This tune is gone." } else { "This tune is new." };
-        return vec![gone.to_owned()];
+        return vec![gone.to_owned().into()];
     };
     let Some(plan) = &compared.plan else { return Vec::new() };
     let told = Told { plan, old: old.tune(), new: new.tune() };
-    let mut sentences = told.head();
-    sentences.extend(told.voices());
+    let mut sentences: Vec<Passage> = told.head().into_iter().map(Passage::from).collect();
+    sentences.extend(told.voices().into_iter().map(Passage::from));
     sentences.extend(told.bars());
     sentences
 }
@@ -62,6 +77,38 @@ pub fn transposed(by: Transposition) -> String {
         }
     };
     format!("{size} {direction}")
+}
+
+/// "a third lower within the key".
+pub fn within_the_key(steps: i32) -> String {
+    const NAMES: [&str; 12] = [
+        "second",
+        "third",
+        "fourth",
+        "fifth",
+        "sixth",
+        "seventh",
+        "octave",
+        "ninth",
+        "tenth",
+        "eleventh",
+        "twelfth",
+        "thirteenth",
+    ];
+    let direction = if steps > 0 { "higher" } else { "lower" };
+    let size = steps.unsigned_abs() as usize;
+    let name = size.checked_sub(1).and_then(|at| NAMES.get(at));
+    let size =
+        name.map_or_else(|| format!("{size} steps"), |name| format!("{} {name}", article(name)));
+    format!("{size} {direction} within the key")
+}
+
+/// "in values twice as long".
+pub fn in_values(values: Values) -> &'static str {
+    match values {
+        Values::Doubled => "in values twice as long",
+        Values::Halved => "in values half as long",
+    }
 }
 
 struct Told<'a> {
@@ -111,11 +158,11 @@ impl Told<'_> {
         }
     }
 
-    fn bars(&self) -> Vec<String> {
+    fn bars(&self) -> Vec<Passage> {
         if self.plan.is_same() {
-            return vec!["Nothing is changed.".to_owned()];
+            return vec!["Nothing is changed.".to_owned().into()];
         }
-        let mut said = Vec::new();
+        let mut said: Vec<Passage> = Vec::new();
         let stretches = &self.plan.stretches;
         let mut told_before = vec![false; stretches.len()];
         for (index, stretch) in stretches.iter().enumerate() {
@@ -126,24 +173,34 @@ impl Told<'_> {
             match (stretch.kind, next) {
                 (Kind::Deleted, Some(next)) if next.kind == Kind::Inserted => {
                     told_before[index + 1] = true;
-                    said.push(self.replaced(stretch, next));
+                    let text = self.replaced(stretch, next);
+                    said.push(Passage {
+                        text,
+                        bars: vec![(stretch.old.clone(), next.new.clone())],
+                    });
                 }
                 (Kind::Changed | Kind::Renotated, _) => {
                     let alike = |other: &Stretch| {
                         (other.kind, &other.touched) == (stretch.kind, &stretch.touched)
                     };
                     let all = stretches.iter().enumerate().filter(|(_, other)| alike(other));
-                    let mut ranges = Vec::new();
+                    let mut bars = Vec::new();
                     for (at, other) in all {
                         told_before[at] = true;
-                        ranges.push(other.new.clone());
+                        bars.push((other.old.clone(), other.new.clone()));
                     }
-                    said.push(self.touched(stretch, &ranges));
+                    let ranges: Vec<_> = bars.iter().map(|(_, new)| new.clone()).collect();
+                    let text = self.touched(stretch, &ranges);
+                    bars.retain(|_| stretch.kind == Kind::Changed);
+                    said.push(Passage { text, bars });
                 }
-                _ => said.push(self.alone(stretch)),
+                _ => said.push(Passage {
+                    text: self.alone(stretch),
+                    bars: vec![(stretch.old.clone(), stretch.new.clone())],
+                }),
             }
         }
-        said.extend(self.kept());
+        said.extend(self.kept().map(Passage::from));
         said
     }
 
@@ -184,14 +241,34 @@ impl Told<'_> {
             Kind::Transposed(by) => {
                 format!("{subject} {be} {were} of the old draft {}.", transposed(by))
             }
-            Kind::Rebarred => {
-                let others = match self.names(&stretch.touched, Kind::Changed) {
-                    Some(names) => format!(", with other notes in {names}"),
-                    None => String::new(),
+            Kind::ByDegrees(steps) if here == were => {
+                format!("{subject} {be} {}.", within_the_key(steps))
+            }
+            Kind::ByDegrees(steps) => {
+                format!("{subject} {be} {were} of the old draft {}.", within_the_key(steps))
+            }
+            Kind::Scaled(values) => {
+                let others = self.with_others(stretch);
+                let values = in_values(values);
+                let of = match here == were {
+                    true => String::new(),
+                    false => format!(" {were} of the old draft"),
                 };
+                format!("{subject} {be}{of} {values}{others}.")
+            }
+            Kind::Rebarred => {
+                let others = self.with_others(stretch);
                 format!("{subject} {be} {were} of the old draft under other bar lines{others}.")
             }
             _ => self.touched(stretch, std::slice::from_ref(&stretch.new)),
+        }
+    }
+
+    fn with_others(&self, stretch: &Stretch) -> String {
+        match self.names(&stretch.touched, Kind::Changed) {
+            Some(names) => format!(", with other notes in {names}"),
+            None if stretch.touched.is_empty() => String::new(),
+            None => ", with other notes".to_owned(),
         }
     }
 
@@ -249,11 +326,14 @@ impl Told<'_> {
         let is = if many { "are" } else { "is" };
         let mut moved: Vec<String> = Vec::new();
         for touched in &stretch.touched {
-            if let Kind::Transposed(by) = touched.kind {
-                let name = self.name(touched);
-                let subject = if self.new.voices.len() > 1 { &name } else { "it" };
-                moved.push(format!("{subject} lies {}", transposed(by)));
-            }
+            let by = match touched.kind {
+                Kind::Transposed(by) => transposed(by),
+                Kind::ByDegrees(steps) => within_the_key(steps),
+                _ => continue,
+            };
+            let name = self.name(touched);
+            let subject = if self.new.voices.len() > 1 { &name } else { "it" };
+            moved.push(format!("{subject} lies {by}"));
         }
         let other = stretch.touched.iter().any(|touched| touched.kind == Kind::Changed);
         let moved = moved.join(", ");

@@ -4,7 +4,7 @@ use super::TuneReport;
 use super::bars::Bars;
 use recte_review::words::{and_texts, counted, sentence};
 use recte_review::{Family, Severity};
-use recte_score::texture::Motif;
+use recte_score::texture::{Motif, Recurrence};
 
 /// A sentence, and the chapter's method it rests on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -170,26 +170,51 @@ fn harmony(report: &TuneReport) -> Standout {
 }
 
 /// The motif that says most: the longer and the more often it comes, the more.
-pub fn telling(motifs: &[Motif]) -> Option<&Motif> {
+fn telling(motifs: &[Motif]) -> Option<&Motif> {
     motifs.iter().max_by_key(|motif| motif.notes.saturating_sub(3) * motif.recurrences.len())
 }
 
 fn motif(report: &TuneReport) -> Standout {
-    let text = match telling(&report.form.motifs) {
-        Some(motif) => {
-            let coverage = Motif::coverage(std::slice::from_ref(motif), report.bars.count());
-            let first = motif.recurrences.first().map_or(0, |one| one.bar);
-            format!(
-                "{} notes from {} come back {} times, in {} of the bars.",
-                counted(motif.notes),
-                span(&report.bars, first),
-                motif.recurrences.len().saturating_sub(1),
-                super::parts::percent(coverage),
-            )
-        }
-        None => "No chord is told of, and no motif comes back often enough to name.".to_owned(),
+    let text = motif_words(report).map_or_else(
+        || "No chord is told of, and no motif comes back often enough to name.".to_owned(),
+        |(text, _)| text,
+    );
+    Standout { text, how: "motifs" }
+}
+
+/// So many places of a motif are named.
+const PLACES: usize = 8;
+
+/// Where the motif that tells most is heard, and the bars of its first time: "Six notes from bar 3, Violin, come back in bars 5
+/// and 9–10, upside down in bar 13."
+pub fn motif_words(report: &TuneReport) -> Option<(String, (u32, u32))> {
+    let motif = telling(&report.form.motifs)?;
+    let (first, others) = motif.recurrences.split_first()?;
+    let (turned, upright): (Vec<_>, Vec<_>) = others.iter().partition(|one| one.inverted);
+    let list = |all: &[&Recurrence]| {
+        let mut bars: Vec<u32> = all.iter().map(|one| one.bar).collect();
+        bars.dedup();
+        let more = bars.len().saturating_sub(PLACES);
+        bars.truncate(PLACES);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        format!("{}{more}", report.bars.list(&bars))
     };
-    Standout { text: sentence(&text), how: "motifs" }
+    let mut places = Vec::new();
+    if !upright.is_empty() {
+        places.push(format!("in {}", list(&upright)));
+    }
+    if !turned.is_empty() {
+        places.push(format!("upside down in {}", list(&turned)));
+    }
+    let voice = report.voices.get(first.voice as usize).filter(|_| report.voices.len() > 1);
+    let voice = voice.map_or(String::new(), |name| format!(", {name},"));
+    let text = format!(
+        "{} notes from {}{voice} come back {}.",
+        counted(motif.notes),
+        span(&report.bars, first.bar),
+        places.join(", "),
+    );
+    Some((sentence(&text), (first.bar, first.to_bar)))
 }
 
 fn span(bars: &Bars, bar: u32) -> String {

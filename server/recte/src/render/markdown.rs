@@ -1,5 +1,7 @@
 //! A report as Markdown (CommonMark with tables): the same words, without pictures and sound.
 
+mod since;
+
 use super::table::Line;
 use recte_assist::report::{
     COMES_BACK, DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
@@ -54,6 +56,7 @@ fn lines(chapter: Chapter, report: &TuneReport) -> Lines {
             .zip(1..)
             .map(|(one, at)| format!("{at}. {}", plain(&one.text)))
             .collect(),
+        Chapter::Since => since::lines(report),
         Chapter::Bars => bars(report),
         Chapter::Cautions => cautions(report),
         Chapter::Harmony => harmony(report),
@@ -93,7 +96,8 @@ fn place(report: &TuneReport, bars: Option<(u32, u32)>, voice: Option<usize>) ->
 
 fn remark(report: &TuneReport, one: &Remark) -> Lines {
     let place = place(report, one.bars, one.voice);
-    let mut all = vec![format!("- **{place}**: {} ({})", plain(&one.message), one.rule)];
+    let fate = since::fate(one);
+    let mut all = vec![format!("- **{place}**: {} ({}{fate})", plain(&one.message), one.rule)];
     if let Some(quote) = &one.quote {
         all.push(format!("  - as written: {}", code(&quote.text)));
     }
@@ -193,7 +197,8 @@ fn parts(report: &TuneReport) -> Lines {
         all.push(format!("- **{}**: {}.", plain(&part.name), facts.join(". ")));
         for one in part.remarks.iter().filter_map(|at| report.remarks.get(*at)) {
             let place = place(report, one.bars, None);
-            all.push(format!("  - {place}: {} ({})", plain(&one.message), one.rule));
+            let fate = since::fate(one);
+            all.push(format!("  - {place}: {} ({}{fate})", plain(&one.message), one.rule));
         }
     }
     all
@@ -286,7 +291,12 @@ fn method() -> Lines {
 }
 
 /// The index of some reports; `pages` are where they lie, line by line.
-pub(crate) fn index(lines: &[Line], pages: &[String], unread: &[String]) -> String {
+pub(crate) fn index(
+    lines: &[Line],
+    pages: &[String],
+    gone: &[String],
+    unread: &[String],
+) -> String {
     let families = Family::ALL.map(Family::name);
     let mut out = "# Scores that were read\n\n".to_owned();
     let _ = writeln!(out, "| score | bars | to settle | all | {} |", families.join(" | "));
@@ -300,10 +310,12 @@ pub(crate) fn index(lines: &[Line], pages: &[String], unread: &[String]) -> Stri
             line.bars, line.to_settle, line.remarks
         );
     }
-    if !unread.is_empty() {
-        out.push_str("\nNot read:\n\n");
-        unread.iter().for_each(|why| {
-            let _ = writeln!(out, "- {}", plain(why));
+    for (head, all) in [("Only in the last draft", gone), ("Not read", unread)] {
+        if !all.is_empty() {
+            let _ = writeln!(out, "\n{head}:\n");
+        }
+        all.iter().for_each(|one| {
+            let _ = writeln!(out, "- {}", plain(one));
         });
     }
     out

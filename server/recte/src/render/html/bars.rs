@@ -1,6 +1,7 @@
 //! Remarks in the order of the bars, with the reviewer's own among them.
 
 use super::Page;
+use super::places::fate;
 use maud::{Markup, html};
 use recte_assist::report::{Margin, Quote, Remark, TuneReport};
 use recte_review::words::sentence;
@@ -123,6 +124,7 @@ fn margin(page: &Page<'_>, own: &Margin) -> Markup {
 /// A remark with its bars and what could be done.
 pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
     let report = page.report;
+    let id = page.settle_place(remark);
     let rule = page.rule(remark.rule);
     let why = page.is_for_a_student().then(|| why(remark.rule)).flatten();
     let quote = remark.quote.as_ref().map(quoted);
@@ -145,7 +147,7 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
         });
     }
     html! {
-        article.remark {
+        article.remark id=[id] {
             h3 {
                 (heading(report, remark.bars, remark.voice))
                 @if let Some((from, to)) = remark.bars { (page.play(from, to.min(from + 7))) }
@@ -153,7 +155,7 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
             p { (remark.message) }
             @for one in remark.related.iter().take(3) { p.soft { (one) } }
             @if let Some(why) = why { p.soft { (why) } }
-            p.kind { (severity_words(remark.severity)) " · " (rule) }
+            p.kind { (severity_words(remark.severity)) " · " (rule) (fate(remark)) }
             @if quote.is_some() || !proposals.is_empty() {
                 div.bars.alone[proposals.is_empty()] {
                     @if let Some(quote) = quote { figure { figcaption { "as written" } (quote) } }
@@ -171,8 +173,8 @@ pub(super) fn in_short(page: &mut Page<'_>, remarks: &[&Remark]) -> Markup {
         .iter()
         .take(IN_SHORT)
         .map(|remark| {
-            let rule = page.rule(remark.rule);
-            html! { li { (heading(report, remark.bars, remark.voice)) ": " (remark.message) " " span.soft { "(" (rule) ")" } } }
+            let (id, rule) = (page.settle_place(remark), page.rule(remark.rule));
+            html! { li id=[id] { (heading(report, remark.bars, remark.voice)) ": " (remark.message) " " span.soft { "(" (rule) (fate(remark)) ")" } } }
         })
         .collect();
     let left = remarks.len().saturating_sub(IN_SHORT);

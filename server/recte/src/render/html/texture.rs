@@ -4,10 +4,10 @@ use super::bars::in_full;
 use super::harmony::joints;
 use super::{Page, how, pictures};
 use maud::{Markup, html};
-use recte_assist::report::{COMES_BACK, TuneReport, duration, percent, telling};
+use recte_assist::report::{COMES_BACK, TuneReport, duration, motif_words, percent};
 use recte_review::Chapter;
 use recte_review::words::{and_texts, sentence};
-use recte_score::texture::{Compared, Descriptor, Motif, Return, Role, Section};
+use recte_score::texture::{Compared, Descriptor, Return, Role, Section};
 
 pub(super) fn layers(page: &mut Page<'_>) -> Option<Markup> {
     let report = page.report;
@@ -103,7 +103,7 @@ pub(super) fn form(page: &mut Page<'_>) -> Option<Markup> {
                 }
             }
         }
-        (motifs(report))
+        (motifs(page))
         @if !told.is_empty() { div.remarks { @for one in &told { (one) } } }
     })
 }
@@ -188,17 +188,10 @@ fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
     }
 }
 
-fn motifs(report: &TuneReport) -> Markup {
-    let motifs = &report.form.motifs;
-    let coverage = Motif::coverage(motifs, report.bars.count());
-    let most = telling(motifs);
+fn motifs(page: &Page<'_>) -> Markup {
     html! {
-        @if let Some((most, first)) = most.and_then(|most| Some((most, most.recurrences.first()?))) {
-            p {
-                "Motifs are heard in " (how("motifs", percent(coverage))) " of the bars; the one that tells most has "
-                (most.notes) " notes, first in " (report.bars.span(first.bar, first.to_bar)) ", and comes "
-                (most.recurrences.len()) " times."
-            }
+        @if let Some((text, (from, to))) = motif_words(page.report) {
+            p { (text) " " (page.play(from, to)) " " a.how.screen href="#how-motifs" { "how" } }
         }
     }
 }
@@ -298,7 +291,7 @@ pub(super) fn likeness(page: &Page<'_>) -> Option<Markup> {
     }
     let joints = joints(report);
     let back = coming_back(report);
-    let heard: Vec<u32> = form.boundaries.iter().map(|one| one.bar).collect();
+    let heard: Vec<u32> = form.untyped().filter(|bar| !joints.contains(bar)).collect();
     Some(html! {
         div.picture.likeness { (pictures::likeness(&form.similarity, &joints)) (pictures::axis(&report.bars, &joints)) }
         p {
@@ -309,7 +302,8 @@ pub(super) fn likeness(page: &Page<'_>) -> Option<Markup> {
                 (sentence(&span(report, &form.sections[one.section]))) " come back from " (span(report, &form.sections[one.of])) " (" (percent(one.likeness)) "). "
             }
             @if !heard.is_empty() {
-                "Whatever is typed, joints are heard at " (report.bars.list(&heard)) "."
+                @if heard.len() == 1 { "A joint that nothing typed shows is heard at " } @else { "Joints that nothing typed shows are heard at " }
+                (report.bars.list(&heard)) "."
             }
         }
     })
