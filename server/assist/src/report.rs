@@ -23,7 +23,7 @@ pub use cautions::{Caution, DEFERENCE};
 pub use harmonies::{Chord, HarmonyStrip, KeyStretch};
 pub use layers::{FigureRuns, LayerMap, RoleRun, letters};
 pub use listen::{Listening, QUARTER, Sound, Sounds};
-pub use method::{METHODS, Method, intro, method, title};
+pub use method::{METHODS, Method, amount, intro, joint_words, method, title};
 pub use parts::{Fact, PartReport, RegisterUse, percent};
 pub use piece::{Piece, duration};
 pub use quotes::Quote;
@@ -234,6 +234,11 @@ fn voice_names(tune: &Tune, parts: &[recte_review::Part<'_>]) -> Vec<String> {
 }
 
 impl TuneReport {
+    /// The notes on method that the report has a use for.
+    pub fn methods(&self) -> impl Iterator<Item = &'static Method> {
+        METHODS.iter().filter(|one| one.id != "since" || self.since.is_some())
+    }
+
     /// How many remarks of a family.
     pub fn count(&self, family: Family) -> usize {
         self.remarks.iter().filter(|one| one.family == family).count()

@@ -95,8 +95,7 @@ pub const METHODS: &[Method] = &[
     Method {
         id: "figures",
         title: "Figures",
-        text: "A pattern of one or two bars that a part plays at least three times in succession, on whatever degree. How evenly \
-            parts share it is the entropy of its bars by part: one part 0, four with as many bars each 2 bits.",
+        text: "A pattern of one or two bars that a part plays at least three times in succession, on whatever degree.",
         source: MEMORY,
     },
     Method {
@@ -150,6 +149,27 @@ pub const METHODS: &[Method] = &[
         source: "after J. Foote 1999 (from memory).",
     },
 ];
+
+/// How much two sections differ, by their contrast.
+pub fn amount(contrast: f64) -> &'static str {
+    match contrast {
+        little if little < LITTLE => "little",
+        some if some <= 1.0 => "some",
+        _ => "clear",
+    }
+}
+
+/// Below this contrast two sections differ little.
+pub(super) const LITTLE: f64 = 0.5;
+
+/// How sudden a joint is, in words.
+pub fn joint_words(abruptness: f64) -> &'static str {
+    match abruptness {
+        slow if slow < 0.5 => "by and by",
+        sudden if sudden > 0.8 => "a cut",
+        _ => "a quick change",
+    }
+}
 
 /// What a chapter is called.
 pub fn title(chapter: Chapter) -> &'static str {

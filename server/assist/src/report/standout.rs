@@ -2,6 +2,7 @@
 
 use super::TuneReport;
 use super::bars::Bars;
+use super::method::LITTLE;
 use recte_review::words::{and_texts, counted, sentence};
 use recte_review::{Family, Severity};
 use recte_score::texture::{Motif, Recurrence};
@@ -121,8 +122,13 @@ fn form(report: &TuneReport) -> Standout {
             report.bars.span(section.from, section.to)
         )
     });
+    let little = clearest.contrast.total < LITTLE;
     let text = format!(
-        "The clearest change of section is at bar {}, most of all in {}{}.",
+        "{} is at bar {}, most of all in {}{}.",
+        match little {
+            true => "No section differs much from the one before it; the clearest change",
+            false => "The clearest change of section",
+        },
         report.bars.name(later.from),
         and_texts(&names),
         back.unwrap_or_default(),

@@ -4,7 +4,8 @@ mod since;
 
 use super::table::Line;
 use recte_assist::report::{
-    COMES_BACK, DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
+    COMES_BACK, DEFERENCE, Proposal, Remark, TuneReport, amount, duration, intro, joint_words,
+    percent, title,
 };
 use recte_review::words::{and_texts, sentence};
 use recte_review::{Chapter, Family, Reader, Template};
@@ -65,7 +66,7 @@ fn lines(chapter: Chapter, report: &TuneReport) -> Lines {
         Chapter::Form => form(report),
         Chapter::Curves => curves(report),
         Chapter::Likeness => likeness(report),
-        Chapter::Method => method(),
+        Chapter::Method => method(report),
     }
 }
 
@@ -237,9 +238,13 @@ fn form(report: &TuneReport) -> Lines {
             report.bars.name(section.from),
             report.bars.name(section.to),
             section.source.name(),
-            before.map_or_else(none, |one| format!("{:.2}", one.contrast.total)),
+            before.map_or_else(none, |one| {
+                format!("{} ({:.2})", amount(one.contrast.total), one.contrast.total)
+            }),
             before.map_or_else(none, most),
-            joint.and_then(|one| one.abruptness).map_or_else(none, |one| format!("{one:.2}")),
+            joint
+                .and_then(|one| one.abruptness)
+                .map_or_else(none, |one| format!("{} ({one:.2})", joint_words(one))),
         ));
     }
     let told = remarks(report, Chapter::Form);
@@ -259,9 +264,12 @@ fn curves(report: &TuneReport) -> Lines {
         ("dissonance", &curves.dissonance),
     ];
     let one = |(name, values): &(&str, &[Option<f64>])| {
-        let known = values.iter().zip(0u32..).filter_map(|(value, bar)| Some((bar, (*value)?)));
-        let most = known.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-        Some(format!("- {name}: highest in {}", report.bars.span(most.0, most.0)))
+        let known = || values.iter().flatten().copied();
+        let (most, least) = (known().max_by(f64::total_cmp)?, known().min_by(f64::total_cmp)?);
+        Some(match most > least {
+            true => format!("- {name}: highest in {}", report.bars.at(values, most)),
+            false => format!("- {name}: the same throughout"),
+        })
     };
     all.iter().filter_map(one).collect()
 }
@@ -283,9 +291,9 @@ fn likeness(report: &TuneReport) -> Lines {
     form.returns.iter().filter(|one| one.likeness >= COMES_BACK).map(one).collect()
 }
 
-fn method() -> Lines {
-    METHODS
-        .iter()
+fn method(report: &TuneReport) -> Lines {
+    report
+        .methods()
         .map(|one| format!("- {}: {} Source: {}", one.title, one.text, one.source))
         .collect()
 }

@@ -4,10 +4,13 @@ use super::bars::in_full;
 use super::harmony::joints;
 use super::{Page, how, pictures};
 use maud::{Markup, html};
-use recte_assist::report::{COMES_BACK, TuneReport, duration, motif_words, percent};
+use recte_assist::report::{
+    COMES_BACK, FigureRuns, TuneReport, amount, duration, joint_words, motif_words, percent,
+};
 use recte_review::Chapter;
-use recte_review::words::{and_texts, sentence};
+use recte_review::words::{and_texts, counted, sentence};
 use recte_score::texture::{Compared, Descriptor, Return, Role, Section};
+use std::collections::BTreeSet;
 
 pub(super) fn layers(page: &mut Page<'_>) -> Option<Markup> {
     let report = page.report;
@@ -50,8 +53,7 @@ fn figures(report: &TuneReport) -> Markup {
         @if !all.is_empty() {
             p {
                 @for figure in all.iter().take(FIGURES) {
-                    "Figure " (figure.id) " (" (figure.bars) " bars, shared to "
-                    (how("figures", format!("{:.1} bits", figure.entropy))) "): "
+                    "Figure " (figure.id) " (" (figure.bars) " bars, " (how("figures", shared(figure))) "): "
                     @for (at, (voice, from, to)) in figure.carriers.iter().take(8).enumerate() {
                         @if at > 0 { ", " }
                         (report.voices.get(*voice).map_or("", String::as_str)) " " (report.bars.span(*from, *to))
@@ -61,6 +63,15 @@ fn figures(report: &TuneReport) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// "in one part", "shared by three parts".
+fn shared(figure: &FigureRuns) -> String {
+    let parts: BTreeSet<usize> = figure.carriers.iter().map(|(voice, ..)| *voice).collect();
+    match parts.len() {
+        0 | 1 => "in one part".to_owned(),
+        several => format!("shared by {} parts", counted(several).to_lowercase()),
     }
 }
 
@@ -169,11 +180,7 @@ pub(super) fn dynamic(level: f64) -> &'static str {
 
 fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
     let contrast = &one.contrast;
-    let amount = match contrast.total {
-        little if little < 0.5 => "little",
-        some if some <= 1.0 => "some",
-        _ => "clear",
-    };
+    let amount = amount(contrast.total);
     let name =
         |(term, value): &(recte_score::texture::Term, f64)| format!("{} {value:.1}", term.name());
     let most: Vec<String> = contrast.terms.iter().take(2).map(name).collect();
@@ -182,8 +189,7 @@ fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
         (amount) " contrast, " (how("contrast", format!("{:.2}", contrast.total)))
         @if contrast.terms.len() > 3 { ": most in " (and_texts(&most)) ", least in " (and_texts(&least)) }
         @if let Some(sudden) = abruptness {
-            "; " @if sudden < 0.5 { "by and by" } @else if sudden > 0.8 { "a cut" } @else { "a quick change" }
-            " (" (how("abruptness", format!("{sudden:.2}"))) ")"
+            "; " (joint_words(sudden)) " (" (how("abruptness", format!("{sudden:.2}"))) ")"
         }
     }
 }
@@ -228,24 +234,17 @@ pub(super) fn curves(page: &Page<'_>) -> Option<Markup> {
 }
 
 fn extremes(report: &TuneReport, values: &[Option<f64>], shown: fn(f64) -> String) -> String {
-    let known = || values.iter().zip(0u32..).filter_map(|(value, bar)| Some((bar, (*value)?)));
-    let most = known().fold(None, |best: Option<(u32, f64)>, one| match best {
-        Some(best) if best.1 >= one.1 => Some(best),
-        _ => Some(one),
-    });
-    let least = known().fold(None, |best: Option<(u32, f64)>, one| match best {
-        Some(best) if best.1 <= one.1 => Some(best),
-        _ => Some(one),
-    });
+    let known = || values.iter().flatten().copied();
+    let (most, least) = (known().max_by(f64::total_cmp), known().min_by(f64::total_cmp));
     match (most, least) {
-        (Some((high, most)), Some((low, least))) if most > least => format!(
+        (Some(most), Some(least)) if most > least => format!(
             "Highest in {} ({}), lowest in {} ({}).",
-            report.bars.span(high, high),
+            report.bars.at(values, most),
             shown(most),
-            report.bars.span(low, low),
+            report.bars.at(values, least),
             shown(least)
         ),
-        (Some((_, most)), _) => format!("The same throughout ({}).", shown(most)),
+        (Some(most), _) => format!("The same throughout ({}).", shown(most)),
         _ => "Nothing to measure.".to_owned(),
     }
 }
