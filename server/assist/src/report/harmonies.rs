@@ -109,7 +109,13 @@ fn goes_on(before: &Told<'_>, one: &Told<'_>, next: Option<&Told<'_>>) -> bool {
         && before.bar == one.bar
         && before.heading.key == one.heading.key;
     // Before the dominant on its bass a six-four is one.
-    let cadential = || next.is_some_and(|next| next.heading.chord.root == heading.bass);
+    let dominant = |degree: &str| degree.starts_with('V') && !degree.starts_with("VI");
+    let cadential = || {
+        let leads = |next: &Told<'_>| {
+            next.heading.chord.root == heading.bass && dominant(&next.heading.degree)
+        };
+        next.is_some_and(leads)
+    };
     same && (chord.bass == heading.bass || heading.inversion == 2 && !cadential())
 }
 

@@ -176,8 +176,8 @@ fn harmony(report: &TuneReport) -> Standout {
 }
 
 /// The motif that says most: the longer and the more often it comes, the more.
-fn telling(motifs: &[Motif]) -> Option<&Motif> {
-    motifs.iter().max_by_key(|motif| motif.notes.saturating_sub(3) * motif.recurrences.len())
+fn telling<'m>(motifs: impl Iterator<Item = &'m Motif>) -> Option<&'m Motif> {
+    motifs.max_by_key(|motif| motif.notes.saturating_sub(3) * motif.recurrences.len())
 }
 
 fn motif(report: &TuneReport) -> Standout {
@@ -194,16 +194,25 @@ const PLACES: usize = 8;
 /// Where the motif that tells most is heard, and the bars of its first time: "Six notes from bar 3, Violin, come back in bars 5
 /// and 9–10, upside down in bar 13."
 pub fn motif_words(report: &TuneReport) -> Option<(String, (u32, u32))> {
-    let motif = telling(&report.form.motifs)?;
+    // A figure is told of among the layers.
+    let figured = |one: &Recurrence| {
+        let runs = report.layers.rows.get(one.voice as usize).into_iter().flatten();
+        runs.clone().any(|run| run.figure.is_some() && (run.from..=run.to).contains(&one.bar))
+    };
+    let free = |motif: &&Motif| motif.recurrences.first().is_some_and(|first| !figured(first));
+    let motif = telling(report.form.motifs.iter().filter(free))?;
     let (first, others) = motif.recurrences.split_first()?;
-    let (turned, upright): (Vec<_>, Vec<_>) = others.iter().partition(|one| one.inverted);
+    // What begins with it is a part that doubles it.
+    let others = others.iter().filter(|one| one.bar > first.bar);
+    let (turned, upright): (Vec<_>, Vec<_>) = others.partition(|one| one.inverted);
     let list = |all: &[&Recurrence]| {
         let mut bars: Vec<u32> = all.iter().map(|one| one.bar).collect();
+        bars.sort_unstable();
         bars.dedup();
         let more = bars.len().saturating_sub(PLACES);
         bars.truncate(PLACES);
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        format!("{}{more}", report.bars.list(&bars))
+        let later = if more > 0 { " and later" } else { "" };
+        format!("{}{later}", report.bars.list(&bars))
     };
     let mut places = Vec::new();
     if !upright.is_empty() {
@@ -211,6 +220,9 @@ pub fn motif_words(report: &TuneReport) -> Option<(String, (u32, u32))> {
     }
     if !turned.is_empty() {
         places.push(format!("upside down in {}", list(&turned)));
+    }
+    if places.is_empty() {
+        return None;
     }
     let voice = report.voices.get(first.voice as usize).filter(|_| report.voices.len() > 1);
     let voice = voice.map_or(String::new(), |name| format!(", {name},"));
