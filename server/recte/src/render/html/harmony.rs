@@ -1,7 +1,7 @@
 //! The harmonies: local keys as a band, chords bar by bar, cadences, what is only observed.
 
 use super::bars::in_full;
-use super::{Page, how, pictures};
+use super::{Page, pictures};
 use maud::{Markup, html};
 use recte_assist::report::{HarmonyStrip, TuneReport};
 use recte_review::Chapter;
