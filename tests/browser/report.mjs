@@ -1,5 +1,6 @@
 // The report's pages in a real browser: nothing asked of the network, AA by axe-core in light and dark, no sideways scrolling
-// on a phone, three printed pages at most, and what is heard: the right pitches at the right times.
+// on a phone, three printed pages at most, and what is heard: the right pitches at the right times, of both drafts where
+// there is a last one.
 //
 //   node report.mjs --recte PROGRAM --packages DIR [--shots DIR] [--browser PROGRAM]
 //
@@ -147,7 +148,7 @@ V:1 name="Violin"
 V:2 name="Cello" clef=bass
 K:C
 [V:1] A B [E_AB] d | a2 z2 | c4 |]
-[V:2] A,4          | B,,,4 | C,4 |]
+[V:2] E,4          | B,,,4 | C,4 |]
 `;
 
 const frequency = (midi) => 440 * 2 ** ((midi - 69) / 12);
@@ -178,7 +179,7 @@ async function sounds(browser, folder) {
   const out = path.join(folder, 'sound');
   report(out, tune);
   const { context, page, wrong } = await open(browser, path.join(out, 'sound.html'), {}, spy);
-  const bar1 = [[0, 69], [0, 57], [0.5, 71], [1, 64], [1, 68], [1, 71], [1.5, 74]];
+  const bar1 = [[0, 69], [0, 52], [0.5, 71], [1, 64], [1, 68], [1, 71], [1.5, 74]];
   same(await hear(page, 'Hear bar 1', 2.6), bar1, 'bar 1');
   assert.equal(await page.evaluate(() => window.audio.state), 'running');
   assert.equal(await page.getByRole('button', { name: 'Hear bar 1', exact: true }).first().getAttribute('aria-pressed'), 'false');
@@ -215,6 +216,31 @@ async function sounds(browser, folder) {
   await context.close();
 }
 
+/** Both drafts can be heard, each at its own tempo, and what is new leads to its place. */
+async function drafts(browser, folder) {
+  const [old, tune] = ['last.abc', 'next.abc'].map((name) => path.join(folder, name));
+  await writeFile(old, SOUND.replace('1/4=120', '1/4=60').replace('a2 z2', 'g2 e2').replace('B,,,4', 'E,4'));
+  await writeFile(tune, SOUND);
+  const out = path.join(folder, 'drafts');
+  report(out, tune, '--since', old);
+  const { context, page, wrong } = await open(browser, path.join(out, 'next.html'), {}, spy);
+  same(await hear(page, 'Hear it as it was: bar 2 of the last draft', 5), [[0, 79], [2, 76], [0, 52]], 'bar 2 as it was');
+  same(await hear(page, 'Hear bar 2', 2.6), [[0, 81], [0, 35]], 'bar 2 as it is');
+  const link = page.locator('#since li a').first();
+  const target = (await link.getAttribute('href')).slice(1);
+  await page.evaluate(() => document.querySelectorAll('details').forEach((one) => { one.open = false; }));
+  await link.click();
+  assert.ok(await page.locator(`#${target}`).isVisible(), `${target} is to be seen`);
+  assert.deepEqual(wrong, []);
+  console.log('drafts: as it is and as it was, each at its own tempo; a new remark leads to its place');
+  await context.close();
+  const demo = path.join(folder, 'demo');
+  report(demo, 'tests/drafts/second/low-water.abc', '--since', 'tests/drafts/first/low-water.abc');
+  await reads(browser, path.join(demo, 'low-water.html'));
+  await prints(browser, path.join(demo, 'low-water.html'));
+  if (options.shots) await shots(browser, demo, path.join(options.shots, 'since'));
+}
+
 const work = await mkdtemp(path.join(tmpdir(), 'recte-report-'));
 const browser = await chromium.launch({ executablePath: options.browser, args: ['--no-sandbox', '--autoplay-policy=no-user-gesture-required'] });
 try {
@@ -228,6 +254,7 @@ try {
     await prints(browser, file);
   }
   await sounds(browser, work);
+  await drafts(browser, work);
 } finally {
   await browser.close();
   await rm(work, { recursive: true, force: true });

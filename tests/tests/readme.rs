@@ -36,6 +36,6 @@ fn the_readme_shows_what_the_program_prints() {
         std::fs::write(&path, text).expect("the README can be written");
         return;
     }
-    assert_eq!(shown, 11);
+    assert_eq!(shown, 12);
     assert_eq!(readme, text, "run RECTE_REWRITE=1 cargo test -p recte-tests --test readme");
 }

@@ -2,6 +2,7 @@
 //! which stand and which are new.
 
 mod remarks;
+mod sizes;
 mod tunes;
 mod words;
 
@@ -13,7 +14,8 @@ use recte_score::drafts::{Plan, align};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-pub use words::{counts, passages, transposed};
+pub use sizes::{in_values, transposed, within_the_key};
+pub use words::{Passage, counts, passages};
 
 /// What became of one draft in another.
 #[derive(Clone, Debug, Default)]

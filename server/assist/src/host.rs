@@ -150,6 +150,11 @@ impl Located {
         &self.checked.findings[self.index]
     }
 
+    /// Which one it is, among those of a snapshot.
+    pub(crate) fn key(&self) -> (usize, usize) {
+        (self.start, self.index)
+    }
+
     /// The tune it speaks of.
     pub fn tune(&self) -> &Tune {
         &self.block.lowered().tune

@@ -14,6 +14,7 @@ mod parts;
 mod piece;
 mod quotes;
 mod remarks;
+mod since;
 pub mod staff;
 mod standout;
 #[cfg(test)]
@@ -25,17 +26,20 @@ pub use fullness::{Fullness, PROPOSALS};
 pub use harmonies::{Chord, HarmonyStrip, KeyStretch};
 pub use layers::{FigureRuns, LayerMap, RoleRun, letters};
 pub use listen::{Listening, QUARTER, Sound, Sounds};
-pub use method::{METHODS, Method, intro, method, title};
+pub use method::{METHODS, Method, amount, intro, joint_words, method, title};
 pub use parts::{Fact, PartReport, RegisterUse, percent};
 pub use piece::{Piece, duration};
 pub use quotes::Quote;
 pub use remarks::{Proposal, Remark, whereabouts};
-pub use standout::{Standout, telling};
+pub use since::{Change, Fate, LastDraft, Moved, PASSAGE, Settled, Since};
+pub use standout::{Standout, motif_words};
 
 use crate::host::{Located, Snapshot, check};
 use recte_notation::{Block, BlockKind, Document};
 use recte_review::{Around, Config, Family, RULES, RuleSetting, Severity, parts_of, words};
+use recte_score::Tune;
 use recte_score::texture::{Form, analyse};
+use since::Drafts;
 use std::sync::Arc;
 
 /// What there is to say of one tune.
@@ -71,6 +75,8 @@ pub struct TuneReport {
     pub section_seconds: Vec<Option<f64>>,
     /// What can be heard.
     pub listening: Listening,
+    /// What became of the last draft, where one was named.
+    pub since: Option<Since>,
 }
 
 /// A remark that a reviewer typed.
@@ -103,20 +109,42 @@ fn asking(config: &Config) -> Config {
 
 /// A report on each tune of a document. `names` are what a score that is no text calls its bars; it holds one tune.
 pub fn report(document: &Document, config: &Config, names: Option<&[String]>) -> Vec<TuneReport> {
+    reports(document, config, names, None).0
+}
+
+/// The same, with what became of the last draft; and the titles of the tunes that only that one has.
+pub fn report_since(
+    document: &Document,
+    config: &Config,
+    names: Option<&[String]>,
+    last: &LastDraft<'_>,
+) -> (Vec<TuneReport>, Vec<String>) {
+    reports(document, config, names, Some(*last))
+}
+
+fn reports(
+    document: &Document,
+    config: &Config,
+    names: Option<&[String]>,
+    last: Option<LastDraft<'_>>,
+) -> (Vec<TuneReport>, Vec<String>) {
     let snapshot = Snapshot::new(document.clone(), Arc::new(asking(config)));
     let found = check(&snapshot);
+    let drafts = last.map(|last| Drafts::new(last, &snapshot));
     let arounds = Around::of(document);
     let tunes = document.blocks().zip(&arounds).filter(|((_, b), _)| b.kind == BlockKind::Tune);
     let mut first = true;
-    tunes
-        .map(|((start, block), around)| {
-            // What is said of the head of the file is told with the first tune.
-            let own = |one: &&Located| one.start == start || first && one.start < start;
-            let own: Vec<Located> = found.iter().filter(own).cloned().collect();
-            first = false;
-            of_tune(block, &snapshot.config, around, &own, names)
-        })
-        .collect()
+    let reports = tunes.map(|((start, block), around)| {
+        // What is said of the head of the file is told with the first tune.
+        let own = |one: &&Located| one.start == start || first && one.start < start;
+        let own: Vec<Located> = found.iter().filter(own).cloned().collect();
+        let mut one = of_tune(block, &snapshot.config, around, &own, names, drafts.as_ref());
+        one.since = drafts.as_ref().map(|drafts| drafts.of(start, first, &one.voices));
+        first = false;
+        one
+    });
+    let reports = reports.collect();
+    (reports, drafts.map(|drafts| drafts.gone()).unwrap_or_default())
 }
 
 fn of_tune(
@@ -125,10 +153,11 @@ fn of_tune(
     around: &Around,
     found: &[Located],
     names: Option<&[String]>,
+    drafts: Option<&Drafts<'_>>,
 ) -> TuneReport {
     let tune = &block.lowered().tune;
     let bars = Bars::of(tune, names);
-    let remarks = remarks::remarks(tune, found, &config.report);
+    let remarks = remarks::remarks(tune, found, &config.report, drafts.map(|drafts| &drafts.fates));
     let measured = parts_of(block, config, around);
     let voices = voice_names(tune, &measured);
     let form = analyse(tune, block.harmonies());
@@ -141,13 +170,8 @@ fn of_tune(
             .filter(|bar| (*bar as usize) < tune.bars.len())
             .or(note.bar.map(|_| (tune.bars.len() as u32).saturating_sub(1))),
     });
-    let title = match (tune.title(), &tune.reference) {
-        ("", Some(number)) => format!("Tune {number}"),
-        ("", None) => "Untitled".to_owned(),
-        (title, _) => title.to_owned(),
-    };
     let mut report = TuneReport {
-        title,
+        title: title_of(tune),
         reference: tune.reference.clone(),
         piece: piece::piece(tune, &bars, &measured, &voices),
         standout: Vec::new(),
@@ -161,6 +185,7 @@ fn of_tune(
             .iter()
             .map(|one| piece::seconds_of(tune, &listening, (one.from, one.to)))
             .collect(),
+        since: None,
         remarks,
         form,
         listening,
@@ -171,8 +196,17 @@ fn of_tune(
     report
 }
 
+/// A tune's title; its number where it has none.
+fn title_of(tune: &Tune) -> String {
+    match (tune.title(), &tune.reference) {
+        ("", Some(number)) => format!("Tune {number}"),
+        ("", None) => "Untitled".to_owned(),
+        (title, _) => title.to_owned(),
+    }
+}
+
 /// What to call each voice: its name; a staff without one after the part it belongs to.
-fn voice_names(tune: &recte_score::Tune, parts: &[recte_review::Part<'_>]) -> Vec<String> {
+fn voice_names(tune: &Tune, parts: &[recte_review::Part<'_>]) -> Vec<String> {
     if tune.voices.len() == 1 {
         let label = tune.voices[0].label();
         return vec![if label == "1" { "Melody".to_owned() } else { label.to_owned() }];
@@ -203,6 +237,11 @@ fn voice_names(tune: &recte_score::Tune, parts: &[recte_review::Part<'_>]) -> Ve
 }
 
 impl TuneReport {
+    /// The notes on method that the report has a use for.
+    pub fn methods(&self) -> impl Iterator<Item = &'static Method> {
+        METHODS.iter().filter(|one| one.id != "since" || self.since.is_some())
+    }
+
     /// How many remarks of a family.
     pub fn count(&self, family: Family) -> usize {
         self.remarks.iter().filter(|one| one.family == family).count()

@@ -8,7 +8,7 @@
 
 use recte_notation::Block;
 use recte_notation::write::{NewBar, join_bars, proved, write_bars};
-use recte_score::drafts::{Kind, Plan, Stretch, Transposition, align};
+use recte_score::drafts::{Kind, Plan, Stretch, Transposition, Values, align};
 use recte_score::{Tune, excerpt};
 use recte_theory::{Metre, Time};
 use std::collections::BTreeMap;
@@ -123,6 +123,24 @@ fn known_edits_of_real_scores_are_told() {
             let plan = both_ways(&tune, &higher);
             let right = edits::is_transposed_only(&tune, &plan, from..to, by);
             tally.count("transposed", &name, &plan, right);
+        }
+
+        let by = [1, -1, 2, -2, 3, 5][dice.roll(6)];
+        if sounds >= 3 {
+            let higher = edits::by_degrees(&tune, from..to, by);
+            let plan = both_ways(&tune, &higher);
+            let right = edits::is_by_degrees_only(&tune, &plan, from..to, by);
+            tally.count("transposed within the key", &name, &plan, right);
+        }
+
+        let values = [Values::Doubled, Values::Halved][dice.roll(2)];
+        if edits::begun_in(&tune, from..to) >= 3 {
+            let other = edits::scaled(&part(from..=to - 1), values.times());
+            let other =
+                edits::joined(&edits::joined(&part(0..=from - 1), &other), &part(to..=last));
+            let plan = both_ways(&tune, &other);
+            let right = edits::is_scaled_only(&plan, from..to, values);
+            tally.count("values doubled or halved", &name, &plan, right);
         }
 
         if let Some((voice, bar, changed)) = edits::one_note_changed(&tune, &mut dice) {

@@ -10,6 +10,8 @@ pub enum Chapter {
     Piece,
     /// What stands out, in three sentences.
     Standout,
+    /// What became of the last draft, where one is named.
+    Since,
     /// Remarks by bar, with the reviewer's own.
     Bars,
     /// Where something could hurt a player or singer.
@@ -32,9 +34,10 @@ pub enum Chapter {
 
 impl Chapter {
     /// All, in the usual order.
-    pub const ALL: [Chapter; 11] = [
+    pub const ALL: [Chapter; 12] = [
         Chapter::Piece,
         Chapter::Standout,
+        Chapter::Since,
         Chapter::Bars,
         Chapter::Cautions,
         Chapter::Harmony,
@@ -51,6 +54,7 @@ impl Chapter {
         match self {
             Chapter::Piece => "piece",
             Chapter::Standout => "standout",
+            Chapter::Since => "since",
             Chapter::Bars => "bars",
             Chapter::Cautions => "cautions",
             Chapter::Harmony => "harmony",

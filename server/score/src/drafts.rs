@@ -3,8 +3,8 @@
 //!
 //! Voices are paired first (`parts`), then each bar of all paired voices gets its prints (`prints`): what sounds in
 //! it, the same whatever it is transposed by, and what stands on the page. The bars are aligned by the cheapest path
-//! (`path`) through matches, changed bars, runs of one transposition, passages under other bar lines (`relined`) and
-//! gaps. Source: Needleman and Wunsch, "A general method applicable to the search for similarities in the amino
+//! (`path`) through matches, changed bars, runs of one transposition (exact, or within the key), passages under
+//! other bar lines or in values twice or half as long (`relined`) and gaps. Source: Needleman and Wunsch, "A general method applicable to the search for similarities in the amino
 //! acid sequence of two proteins", Journal of Molecular Biology 48 (1970); gaps, and the other runs, cost more to begin than to go on:
 //! Gotoh, "An improved algorithm for matching biological sequences", Journal of Molecular Biology 162 (1982). The costs are
 //! our own (`costs`); no source gives any for bars.
@@ -75,12 +75,25 @@ pub enum Kind {
     Changed,
     /// All that has pitch is so much higher or lower.
     Transposed(Transposition),
+    /// Every note is so many letter steps higher, altered against the signature as it was.
+    ByDegrees(i32),
+    /// The same music in other values; a few notes may be others (`touched` says in which voices).
+    Scaled(Values),
     /// The same music under other bar lines; a few notes may be others (`touched` says in which voices).
     Rebarred,
     /// The old draft does not have them.
     Inserted,
     /// The new draft does not have them.
     Deleted,
+}
+
+/// What became of the lengths of notes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Values {
+    /// They are twice as long.
+    Doubled,
+    /// They are half as long.
+    Halved,
 }
 
 /// How far music is transposed.
@@ -97,7 +110,7 @@ pub struct Transposition {
 pub struct Touched {
     /// The voice, by index among the plan's parts.
     pub part: u32,
-    /// [`Kind::Renotated`], [`Kind::Changed`] or [`Kind::Transposed`].
+    /// [`Kind::Renotated`], [`Kind::Changed`], [`Kind::Transposed`] or [`Kind::ByDegrees`].
     pub kind: Kind,
 }
 
@@ -181,13 +194,14 @@ impl Plan {
     /// Where a place of the old draft (a bar, and time from its beginning) is in the new one; none if it is gone.
     pub fn new_place(&self, bar: u32, offset: Time) -> Option<(u32, Time)> {
         let stretch = self.of_old(bar).filter(|stretch| !stretch.new.is_empty())?;
-        if stretch.kind != Kind::Rebarred {
-            return Some((stretch.new.start + bar - stretch.old.start, offset));
-        }
+        let times = match stretch.kind {
+            Kind::Rebarred => Time::WHOLE,
+            Kind::Scaled(values) => values.times(),
+            _ => return Some((stretch.new.start + bar - stretch.old.start, offset)),
+        };
         let from = |bars: &[TuneBar], bar: u32| bars.get(bar as usize).map(|bar| bar.start);
-        let moment = from(&self.old, bar)? - from(&self.old, stretch.old.start)?
-            + offset
-            + from(&self.new, stretch.new.start)?;
+        let since = from(&self.old, bar)? - from(&self.old, stretch.old.start)? + offset;
+        let moment = since * times + from(&self.new, stretch.new.start)?;
         let place = stretch.new.clone().rev();
         let bar = place.into_iter().find(|bar| from(&self.new, *bar) <= Some(moment))?;
         Some((bar, moment - from(&self.new, bar)?))
@@ -226,7 +240,20 @@ impl Kind {
             Kind::Inserted => Kind::Deleted,
             Kind::Deleted => Kind::Inserted,
             Kind::Transposed(by) => Kind::Transposed(by.back()),
+            Kind::ByDegrees(steps) => Kind::ByDegrees(-steps),
+            Kind::Scaled(Values::Doubled) => Kind::Scaled(Values::Halved),
+            Kind::Scaled(Values::Halved) => Kind::Scaled(Values::Doubled),
             kind => kind,
+        }
+    }
+}
+
+impl Values {
+    /// By what lengths are multiplied.
+    pub fn times(self) -> Time {
+        match self {
+            Values::Doubled => Time::new(2, 1),
+            Values::Halved => Time::new(1, 2),
         }
     }
 }

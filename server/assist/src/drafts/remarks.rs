@@ -99,7 +99,7 @@ fn answer(plan: &Plan, old: &Finding, new: &Finding) -> Option<Answer> {
     let (bar, offset) = place?;
     let changed = plan.of_new(here).is_some_and(|stretch| match stretch.kind {
         Kind::Changed => true,
-        Kind::Rebarred => !stretch.touched.is_empty(),
+        Kind::Rebarred | Kind::Scaled(_) => !stretch.touched.is_empty(),
         _ => false,
     });
     let away = if offset > new.offset { offset - new.offset } else { new.offset - offset };

@@ -7,9 +7,13 @@ fn snapshot(text: &str) -> Snapshot {
 
 const TIDE: &str = "X:1\nT:Tide\nM:4/4\nL:1/4\nK:C\n[V:1 name=\"Violin\"] c d e f | g a b c' | e g c' g | f e d c | d f a f | G B d g | c2 e2 | c4 |]\n[V:2 name=\"Cello\"] C2 G,2 | E2 C2 | C4 | D2 G,2 | F2 D2 | G,4 | C2 G,2 | C4 |]\n";
 
+fn sentences(compared: &ComparedTune) -> Vec<String> {
+    passages(compared).into_iter().map(|passage| passage.text).collect()
+}
+
 fn told(old: &str, new: &str) -> Vec<String> {
     let compared = compare(&snapshot(old), &snapshot(new));
-    compared.tunes.iter().flat_map(passages).collect()
+    compared.tunes.iter().flat_map(sentences).collect()
 }
 
 #[test]
@@ -61,6 +65,30 @@ fn a_transposition_has_its_name() {
 }
 
 #[test]
+fn other_values_and_within_the_key() {
+    let tune = |bars: &str| format!("X:1\nT:Tide\nM:4/4\nL:1/4\nK:C\nc d e f | {bars} | c4 |]\n");
+    let old = tune("g a b c' | e g c' g");
+    let told = |new: &str| told(&old, &tune(new));
+    assert_eq!(
+        told("g2 a2 | b2 c'2 | e2 g2 | c'2 g2"),
+        [
+            "Bars 2–5 are bars 2–3 of the old draft in values twice as long.",
+            "Bars 1 and 6 are as they were."
+        ]
+    );
+    assert_eq!(
+        told("[M:2/4] g/a/b/c'/ | e/g/c'/g/ | [M:4/4]")[0],
+        "Bars 2–3 are in values half as long."
+    );
+    assert_eq!(
+        told("e f g a | c e a e"),
+        ["Bars 2–3 are a third lower within the key.", "Bars 1 and 4 are as they were."]
+    );
+    assert_eq!(within_the_key(7), "an octave higher within the key");
+    assert_eq!(within_the_key(-15), "15 steps lower within the key");
+}
+
+#[test]
 fn other_bar_lines() {
     let tune = |bars: &str| format!("X:1\nT:Tide\nM:4/4\nL:1/4\nK:C\nc d e f | {bars} | c4 |]\n");
     let (old, new) = (tune("g a b c' | e g c' g"), tune("[M:2/4] g a | b c' | [M:4/4] e g c' g"));
@@ -87,7 +115,7 @@ fn tunes_are_paired_by_number_and_title_then_by_their_music() {
         pairs,
         [(None, some("new")), (some("a"), some("a")), (some("b"), some("d")), (some("c"), None)]
     );
-    assert_eq!(passages(&compared.tunes[3]), ["This tune is gone."]);
+    assert_eq!(sentences(&compared.tunes[3]), ["This tune is gone."]);
 }
 
 fn rules(remarks: &[Located]) -> Vec<(&str, i32)> {

@@ -1,25 +1,40 @@
 //! What became of a draft, in sentences.
 
+use super::sizes::{in_values, transposed, within_the_key};
 use super::{ComparedTune, Remarks};
 use recte_review::words::{bars, sentence, voice as called};
 use recte_score::Tune;
-use recte_score::drafts::{Echo, Kind, Part, Plan, Stretch, Touched, Transposition};
-use recte_theory::Interval;
+use recte_score::drafts::{Echo, Kind, Part, Plan, Stretch, Touched};
 use std::ops::Range;
 
 /// From so many passages on, bars that are as they were are only counted.
 const MANY: usize = 6;
 
+/// A sentence about a draft, and the bars it is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Passage {
+    /// The sentence.
+    pub text: String,
+    /// Bars that do not sound as they did: those of the old draft, and what they are in the new one; by index.
+    pub bars: Vec<(Range<u32>, Range<u32>)>,
+}
+
+impl From<String> for Passage {
+    fn from(text: String) -> Passage {
+        Passage { text, bars: Vec::new() }
+    }
+}
+
 /// What became of the voices and bars of a tune, a sentence each.
-pub fn passages(compared: &ComparedTune) -> Vec<String> {
+pub fn passages(compared: &ComparedTune) -> Vec<Passage> {
     let (Some(old), Some(new)) = (&compared.old, &compared.new) else {
         let gone = if compared.new.is_none() { "This tune is gone." } else { "This tune is new." };
-        return vec![gone.to_owned()];
+        return vec![gone.to_owned().into()];
     };
     let Some(plan) = &compared.plan else { return Vec::new() };
     let told = Told { plan, old: old.tune(), new: new.tune() };
-    let mut sentences = told.head();
-    sentences.extend(told.voices());
+    let mut sentences: Vec<Passage> = told.head().into_iter().map(Passage::from).collect();
+    sentences.extend(told.voices().into_iter().map(Passage::from));
     sentences.extend(told.bars());
     sentences
 }
@@ -42,26 +57,6 @@ pub fn counts(remarks: &Remarks) -> String {
         }
     }
     if said.is_empty() { "no remarks".to_owned() } else { said.join(", ") }
-}
-
-/// "a major second higher", "two octaves lower".
-pub fn transposed(by: Transposition) -> String {
-    let up = if by.is_up() { by } else { by.back() };
-    let direction = if by.is_up() { "higher" } else { "lower" };
-    let interval = Interval { steps: up.steps, semitones: up.semitones };
-    let size = match (up.steps, up.semitones) {
-        (7, 12) => "an octave".to_owned(),
-        (14, 24) => "two octaves".to_owned(),
-        (21, 36) => "three octaves".to_owned(),
-        (steps, 1) if steps < 0 => "a semitone".to_owned(),
-        (steps, semitones) if steps < 0 => format!("{semitones} semitones"),
-        _ => {
-            let name = interval.to_string();
-            let article = if name.starts_with('a') { "an" } else { "a" };
-            format!("{article} {name}")
-        }
-    };
-    format!("{size} {direction}")
 }
 
 struct Told<'a> {
@@ -111,11 +106,11 @@ impl Told<'_> {
         }
     }
 
-    fn bars(&self) -> Vec<String> {
+    fn bars(&self) -> Vec<Passage> {
         if self.plan.is_same() {
-            return vec!["Nothing is changed.".to_owned()];
+            return vec!["Nothing is changed.".to_owned().into()];
         }
-        let mut said = Vec::new();
+        let mut said: Vec<Passage> = Vec::new();
         let stretches = &self.plan.stretches;
         let mut told_before = vec![false; stretches.len()];
         for (index, stretch) in stretches.iter().enumerate() {
@@ -126,24 +121,34 @@ impl Told<'_> {
             match (stretch.kind, next) {
                 (Kind::Deleted, Some(next)) if next.kind == Kind::Inserted => {
                     told_before[index + 1] = true;
-                    said.push(self.replaced(stretch, next));
+                    let text = self.replaced(stretch, next);
+                    said.push(Passage {
+                        text,
+                        bars: vec![(stretch.old.clone(), next.new.clone())],
+                    });
                 }
                 (Kind::Changed | Kind::Renotated, _) => {
                     let alike = |other: &Stretch| {
                         (other.kind, &other.touched) == (stretch.kind, &stretch.touched)
                     };
                     let all = stretches.iter().enumerate().filter(|(_, other)| alike(other));
-                    let mut ranges = Vec::new();
+                    let mut bars = Vec::new();
                     for (at, other) in all {
                         told_before[at] = true;
-                        ranges.push(other.new.clone());
+                        bars.push((other.old.clone(), other.new.clone()));
                     }
-                    said.push(self.touched(stretch, &ranges));
+                    let ranges: Vec<_> = bars.iter().map(|(_, new)| new.clone()).collect();
+                    let text = self.touched(stretch, &ranges);
+                    bars.retain(|_| stretch.kind == Kind::Changed);
+                    said.push(Passage { text, bars });
                 }
-                _ => said.push(self.alone(stretch)),
+                _ => said.push(Passage {
+                    text: self.alone(stretch),
+                    bars: vec![(stretch.old.clone(), stretch.new.clone())],
+                }),
             }
         }
-        said.extend(self.kept());
+        said.extend(self.kept().map(Passage::from));
         said
     }
 
@@ -184,14 +189,34 @@ impl Told<'_> {
             Kind::Transposed(by) => {
                 format!("{subject} {be} {were} of the old draft {}.", transposed(by))
             }
-            Kind::Rebarred => {
-                let others = match self.names(&stretch.touched, Kind::Changed) {
-                    Some(names) => format!(", with other notes in {names}"),
-                    None => String::new(),
+            Kind::ByDegrees(steps) if here == were => {
+                format!("{subject} {be} {}.", within_the_key(steps))
+            }
+            Kind::ByDegrees(steps) => {
+                format!("{subject} {be} {were} of the old draft {}.", within_the_key(steps))
+            }
+            Kind::Scaled(values) => {
+                let others = self.with_others(stretch);
+                let values = in_values(values);
+                let of = match here == were {
+                    true => String::new(),
+                    false => format!(" {were} of the old draft"),
                 };
+                format!("{subject} {be}{of} {values}{others}.")
+            }
+            Kind::Rebarred => {
+                let others = self.with_others(stretch);
                 format!("{subject} {be} {were} of the old draft under other bar lines{others}.")
             }
             _ => self.touched(stretch, std::slice::from_ref(&stretch.new)),
+        }
+    }
+
+    fn with_others(&self, stretch: &Stretch) -> String {
+        match self.names(&stretch.touched, Kind::Changed) {
+            Some(names) => format!(", with other notes in {names}"),
+            None if stretch.touched.is_empty() => String::new(),
+            None => ", with other notes".to_owned(),
         }
     }
 
@@ -249,11 +274,14 @@ impl Told<'_> {
         let is = if many { "are" } else { "is" };
         let mut moved: Vec<String> = Vec::new();
         for touched in &stretch.touched {
-            if let Kind::Transposed(by) = touched.kind {
-                let name = self.name(touched);
-                let subject = if self.new.voices.len() > 1 { &name } else { "it" };
-                moved.push(format!("{subject} lies {}", transposed(by)));
-            }
+            let by = match touched.kind {
+                Kind::Transposed(by) => transposed(by),
+                Kind::ByDegrees(steps) => within_the_key(steps),
+                _ => continue,
+            };
+            let name = self.name(touched);
+            let subject = if self.new.voices.len() > 1 { &name } else { "it" };
+            moved.push(format!("{subject} lies {by}"));
         }
         let other = stretch.touched.iter().any(|touched| touched.kind == Kind::Changed);
         let moved = moved.join(", ");

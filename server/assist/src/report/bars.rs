@@ -41,6 +41,26 @@ impl Bars {
         }
     }
 
+    /// "bar 3", "bars 3 and 7": where a curve is at some value; "many bars" where it is so in most places.
+    pub fn at(&self, values: &[Option<f64>], value: f64) -> String {
+        const NAMED: usize = 4;
+        let there = |one: &Option<f64>| one.is_some_and(|own| (own - value).abs() < 1e-9);
+        let all = values.iter().zip(0u32..).filter(|(one, _)| there(one));
+        let all: Vec<u32> = all.map(|(_, bar)| bar).collect();
+        match all.as_slice() {
+            [one] => self.span(*one, *one),
+            few if few.len() <= NAMED => self.list(few),
+            many if many
+                .last()
+                .zip(many.first())
+                .is_some_and(|(last, first)| (last - first) as usize + 1 == many.len()) =>
+            {
+                self.list(many)
+            }
+            many => format!("{} bars", many.len()),
+        }
+    }
+
     /// "bars 3, 5–8 and 12": a list of bars, those that follow each other joined.
     pub fn list(&self, bars: &[u32]) -> String {
         let mut sorted = bars.to_vec();
@@ -71,6 +91,10 @@ mod tests {
         assert_eq!(bars.span(1, 3), "bars 1–3");
         assert_eq!(bars.list(&[5, 1, 2, 3]), "bars 1–3 and 5");
         assert_eq!(bars.list(&[4]), "bar 4");
+        let curve = [Some(1.0), None, Some(2.0), Some(1.0), Some(1.0), Some(1.0)];
+        assert_eq!(bars.at(&curve, 2.0), "bar 2");
+        assert_eq!(bars.at(&curve[..4], 1.0), "bars 0 and 3");
+        assert_eq!(bars.at(&[curve, curve].concat(), 1.0), "8 bars");
         let own = ["0", "1", "1b"].map(str::to_owned);
         assert_eq!(Bars::of(&tune, Some(&own)).span(2, 2), "bar 1b");
     }

@@ -33,18 +33,19 @@ pub const METHODS: &[Method] = &[
         source: "named on the page of each rule.",
     },
     Method {
+        id: "since",
+        title: "Two drafts",
+        text: "Voices are paired by what they play and by their names, then bars by the cheapest path from one draft to the other: \
+            kept, changed, transposed, under other bar lines, in other values, gone or new. A remark stands where the same rule speaks \
+            of the place that the old one has become.",
+        source: "Needleman and Wunsch 1970; Gotoh 1982; the costs are our own.",
+    },
+    Method {
         id: "harmony",
         title: "Chords and degrees",
         text: "All voices together are cut into harmonies by the cheapest path through chords, and these into keys by the \
             cheapest path through keys. A lone melody has no chords unless symbols are typed over it.",
         source: "after Pardo and Birmingham 2002; Temperley 2001; Raphael and Stoddard 2004 (from memory).",
-    },
-    Method {
-        id: "vocabulary",
-        title: "How predictable the harmony is",
-        text: "1 − H′/H, with H the entropy of the chords in bits and H′ that of the next chord once one is known, over the \
-            pairs of the piece itself. In a short piece it is high by chance: compare pieces of like length only.",
-        source: "C. E. Shannon 1948, a chain of the first order.",
     },
     Method {
         id: "compass",
@@ -94,8 +95,7 @@ pub const METHODS: &[Method] = &[
     Method {
         id: "figures",
         title: "Figures",
-        text: "A pattern of one or two bars that a part plays at least three times in succession, on whatever degree. How evenly \
-            parts share it is the entropy of its bars by part: one part 0, four with as many bars each 2 bits.",
+        text: "A pattern of one or two bars that a part plays at least three times in succession, on whatever degree.",
         source: MEMORY,
     },
     Method {
@@ -150,11 +150,33 @@ pub const METHODS: &[Method] = &[
     },
 ];
 
+/// How much two sections differ, by their contrast.
+pub fn amount(contrast: f64) -> &'static str {
+    match contrast {
+        little if little < LITTLE => "little",
+        some if some <= 1.0 => "some",
+        _ => "clear",
+    }
+}
+
+/// Below this contrast two sections differ little.
+pub(super) const LITTLE: f64 = 0.5;
+
+/// How sudden a joint is, in words.
+pub fn joint_words(abruptness: f64) -> &'static str {
+    match abruptness {
+        slow if slow < 0.5 => "by and by",
+        sudden if sudden > 0.8 => "a cut",
+        _ => "a quick change",
+    }
+}
+
 /// What a chapter is called.
 pub fn title(chapter: Chapter) -> &'static str {
     match chapter {
         Chapter::Piece => "The piece",
         Chapter::Standout => "What stands out",
+        Chapter::Since => "Since the last draft",
         Chapter::Bars => "Bar by bar",
         Chapter::Cautions => "Cautions",
         Chapter::Harmony => "Harmony",
@@ -171,6 +193,9 @@ pub fn title(chapter: Chapter) -> &'static str {
 pub fn intro(chapter: Chapter) -> &'static str {
     match chapter {
         Chapter::Piece | Chapter::Standout => "",
+        Chapter::Since => {
+            "What you changed, as another reads it. Where something was changed that you did not mean to change, look twice."
+        }
         Chapter::Bars => {
             "Each remark quotes the bar as it is typed and, beside it, how it could be written. Most of them only change how it is \
             read; what changes the music says so, and is a thing to try, not a correction."

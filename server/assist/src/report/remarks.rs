@@ -5,6 +5,7 @@ use super::cautions::could_hurt;
 use super::fullness::{Fullness, PROPOSALS};
 use super::listen::Sounds;
 use super::quotes::{Quote, quote};
+use super::since::{Fate, Fates};
 use super::staff::{Drafts, Staff};
 use crate::host::Located;
 use recte_review::{Chapter, Family, FixKind, Severity, Template, find_rule};
@@ -40,6 +41,8 @@ pub struct Remark {
     pub proposals: Vec<Proposal>,
     /// Whether what it is about could hurt who plays or sings it.
     pub could_hurt: bool,
+    /// What became of it since the last draft, where one was named and has the tune.
+    pub since: Option<Fate>,
 }
 
 /// What could be done about a remark.
@@ -76,9 +79,17 @@ fn chapter(rule: &str, family: Family, severity: Severity, template: &Template) 
 }
 
 /// The remarks of one tune, in the order of its bars; what is about no bar comes first.
-pub(super) fn remarks(tune: &Tune, found: &[Located], template: &Template) -> Vec<Remark> {
-    let mut all: Vec<(Remark, &Located)> =
-        found.iter().map(|located| (remark(located, template), located)).collect();
+pub(super) fn remarks(
+    tune: &Tune,
+    found: &[Located],
+    template: &Template,
+    fates: Option<&Fates>,
+) -> Vec<Remark> {
+    let one = |located| {
+        let since = fates.and_then(|fates| fates.get(&Located::key(located)).copied());
+        (Remark { since, ..remark(located, template) }, located)
+    };
+    let mut all: Vec<(Remark, &Located)> = found.iter().map(one).collect();
     all.sort_by_key(|(one, _)| (one.bars, one.offset, one.voice, std::cmp::Reverse(one.severity)));
     hear_proposals(tune, &mut all);
     draw_quotes(&mut all);
@@ -113,6 +124,7 @@ fn remark(located: &Located, template: &Template) -> Remark {
             family != Family::Texture || !finding.fixes.is_empty() || finding.voice.is_some()
         }),
         could_hurt: could_hurt(finding.rule, &finding.message),
+        since: None,
     }
 }
 

@@ -2,9 +2,10 @@
 
 use super::TuneReport;
 use super::bars::Bars;
+use super::method::LITTLE;
 use recte_review::words::{and_texts, counted, sentence};
 use recte_review::{Family, Severity};
-use recte_score::texture::Motif;
+use recte_score::texture::{Motif, Recurrence};
 
 /// A sentence, and the chapter's method it rests on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -121,8 +122,13 @@ fn form(report: &TuneReport) -> Standout {
             report.bars.span(section.from, section.to)
         )
     });
+    let little = clearest.contrast.total < LITTLE;
     let text = format!(
-        "The clearest change of section is at bar {}, most of all in {}{}.",
+        "{} is at bar {}, most of all in {}{}.",
+        match little {
+            true => "No section differs much from the one before it; the clearest change",
+            false => "The clearest change of section",
+        },
         report.bars.name(later.from),
         and_texts(&names),
         back.unwrap_or_default(),
@@ -170,26 +176,63 @@ fn harmony(report: &TuneReport) -> Standout {
 }
 
 /// The motif that says most: the longer and the more often it comes, the more.
-pub fn telling(motifs: &[Motif]) -> Option<&Motif> {
-    motifs.iter().max_by_key(|motif| motif.notes.saturating_sub(3) * motif.recurrences.len())
+fn telling<'m>(motifs: impl Iterator<Item = &'m Motif>) -> Option<&'m Motif> {
+    motifs.max_by_key(|motif| motif.notes.saturating_sub(3) * motif.recurrences.len())
 }
 
 fn motif(report: &TuneReport) -> Standout {
-    let text = match telling(&report.form.motifs) {
-        Some(motif) => {
-            let coverage = Motif::coverage(std::slice::from_ref(motif), report.bars.count());
-            let first = motif.recurrences.first().map_or(0, |one| one.bar);
-            format!(
-                "{} notes from {} come back {} times, in {} of the bars.",
-                counted(motif.notes),
-                span(&report.bars, first),
-                motif.recurrences.len().saturating_sub(1),
-                super::parts::percent(coverage),
-            )
-        }
-        None => "No chord is told of, and no motif comes back often enough to name.".to_owned(),
+    let text = motif_words(report).map_or_else(
+        || "No chord is told of, and no motif comes back often enough to name.".to_owned(),
+        |(text, _)| text,
+    );
+    Standout { text, how: "motifs" }
+}
+
+/// So many places of a motif are named.
+const PLACES: usize = 8;
+
+/// Where the motif that tells most is heard, and the bars of its first time: "Six notes from bar 3, Violin, come back in bars 5
+/// and 9–10, upside down in bar 13."
+pub fn motif_words(report: &TuneReport) -> Option<(String, (u32, u32))> {
+    // A figure is told of among the layers.
+    let figured = |one: &Recurrence| {
+        let runs = report.layers.rows.get(one.voice as usize).into_iter().flatten();
+        runs.clone().any(|run| run.figure.is_some() && (run.from..=run.to).contains(&one.bar))
     };
-    Standout { text: sentence(&text), how: "motifs" }
+    let free = |motif: &&Motif| motif.recurrences.first().is_some_and(|first| !figured(first));
+    let motif = telling(report.form.motifs.iter().filter(free))?;
+    let (first, others) = motif.recurrences.split_first()?;
+    // What begins with it is a part that doubles it.
+    let others = others.iter().filter(|one| one.bar > first.bar);
+    let (turned, upright): (Vec<_>, Vec<_>) = others.partition(|one| one.inverted);
+    let list = |all: &[&Recurrence]| {
+        let mut bars: Vec<u32> = all.iter().map(|one| one.bar).collect();
+        bars.sort_unstable();
+        bars.dedup();
+        let more = bars.len().saturating_sub(PLACES);
+        bars.truncate(PLACES);
+        let later = if more > 0 { " and later" } else { "" };
+        format!("{}{later}", report.bars.list(&bars))
+    };
+    let mut places = Vec::new();
+    if !upright.is_empty() {
+        places.push(format!("in {}", list(&upright)));
+    }
+    if !turned.is_empty() {
+        places.push(format!("upside down in {}", list(&turned)));
+    }
+    if places.is_empty() {
+        return None;
+    }
+    let voice = report.voices.get(first.voice as usize).filter(|_| report.voices.len() > 1);
+    let voice = voice.map_or(String::new(), |name| format!(", {name},"));
+    let text = format!(
+        "{} notes from {}{voice} come back {}.",
+        counted(motif.notes),
+        span(&report.bars, first.bar),
+        places.join(", "),
+    );
+    Some((sentence(&text), (first.bar, first.to_bar)))
 }
 
 fn span(bars: &Bars, bar: u32) -> String {

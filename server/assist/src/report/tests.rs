@@ -93,3 +93,12 @@ fn a_staff_without_a_name_belongs_to_the_part_above() {
         [V:R]c4|\n[V:L]C,4|\n";
     assert_eq!(of(text)[0].voices, ["Piano", "Piano, lower staff"]);
 }
+
+#[test]
+fn a_motif_says_where_it_comes_back() {
+    let turn = "c d e G|A4|";
+    let text = format!("X:1\nM:4/4\nL:1/4\nK:C\n{turn}d e f A|B4|{turn}G,A,B,D,|E,4|]\n");
+    let (told, bars) = motif_words(&of(&text)[0]).unwrap();
+    assert!(told.contains("notes from bar 1 come back in bars 3") && told.ends_with('.'), "{told}");
+    assert_eq!(bars.0, 0);
+}

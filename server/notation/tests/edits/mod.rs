@@ -1,9 +1,9 @@
 //! Edits of tunes as a composer makes them between two drafts.
 
 use crate::real::Dice;
-use recte_score::drafts::{Kind, Plan, Transposition};
+use recte_score::drafts::{Kind, Plan, Stretch, Transposition, Values};
 use recte_score::{ClefChange, MarkPlace, Tune, Voice, soundings};
-use recte_theory::{Pitch, Time};
+use recte_theory::{Letter, Pitch, Time};
 use std::collections::BTreeSet;
 use std::ops::Range;
 
@@ -155,6 +155,83 @@ pub(crate) fn is_transposed_only(
                 _ => false,
             }
     })
+}
+
+/// With these bars of all voices so many letter steps higher, every note altered against the signature as it was; percussion
+/// stays.
+pub(crate) fn by_degrees(tune: &Tune, bars: Range<u32>, steps: i32) -> Tune {
+    let mut tune = tune.clone();
+    let keys = tune.keys.clone();
+    for voice in tune.voices.iter_mut().filter(|voice| !voice.clef.is_percussion()) {
+        for note in &mut voice.notes {
+            let bar = voice.events[note.event as usize].bar;
+            if !bars.contains(&bar) {
+                continue;
+            }
+            let key = voice.bars[bar as usize].key as usize;
+            let signature = keys.get(key).map(|key| key.signature).unwrap_or_default();
+            let letter = note.written.name.letter;
+            let altered = note.written.name.alter - signature.alter(letter);
+            let target = note.written.steps() + steps;
+            let letter = Letter::from_step(target);
+            let natural = Pitch::new(letter, 0, target.div_euclid(7) as i8).midi();
+            let semitones =
+                natural + i32::from(signature.alter(letter) + altered) - note.written.midi();
+            note.pitch = note.pitch.transposed(steps, semitones);
+            note.written = note.written.transposed(steps, semitones);
+        }
+    }
+    tune
+}
+
+/// Whether the plan says that just these bars are so much higher within the key, as far as they have pitches. Where every note
+/// of a bar goes by one interval, that may be told instead.
+pub(crate) fn is_by_degrees_only(tune: &Tune, plan: &Plan, bars: Range<u32>, steps: i32) -> bool {
+    plan.stretches.iter().all(|stretch| {
+        let mut own = stretch.old.clone();
+        stretch.old == stretch.new
+            && match stretch.kind {
+                Kind::Same => own.all(|bar| !bars.contains(&bar) || !has_pitch(tune, bar)),
+                Kind::ByDegrees(found) => found == steps && own.all(|bar| bars.contains(&bar)),
+                Kind::Transposed(by) => by.steps == steps && own.all(|bar| bars.contains(&bar)),
+                _ => false,
+            }
+    })
+}
+
+/// In values so many times as long, bars and all.
+pub(crate) fn scaled(tune: &Tune, times: Time) -> Tune {
+    let mut tune = tune.clone();
+    for bar in &mut tune.bars {
+        (bar.start, bar.length) = (bar.start * times, bar.length * times);
+    }
+    for voice in &mut tune.voices {
+        for bar in &mut voice.bars {
+            (bar.start, bar.length) = (bar.start * times, bar.length * times);
+        }
+        for event in &mut voice.events {
+            (event.offset, event.duration) = (event.offset * times, event.duration * times);
+        }
+    }
+    tune
+}
+
+/// Whether the plan says that just these bars are in other values, as far as anything sounds in them.
+pub(crate) fn is_scaled_only(plan: &Plan, bars: Range<u32>, values: Values) -> bool {
+    let right = |stretch: &Stretch| match stretch.kind {
+        Kind::Same => stretch.old.clone().all(|bar| !bars.contains(&bar)),
+        Kind::Scaled(found) => found == values && stretch.touched.is_empty() && stretch.old == bars,
+        _ => false,
+    };
+    plan.stretches.iter().all(|stretch| stretch.old == stretch.new && right(stretch))
+}
+
+/// How many sounds begin in these bars, those of percussion too.
+pub(crate) fn begun_in(tune: &Tune, bars: Range<u32>) -> usize {
+    let start = tune.bars[bars.start as usize].start;
+    let last = tune.bars[bars.end as usize - 1];
+    let end = last.start + last.length;
+    soundings(tune).iter().filter(|row| start <= row.onset && row.onset < end).count()
 }
 
 fn has_pitch(tune: &Tune, bar: u32) -> bool {

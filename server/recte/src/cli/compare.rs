@@ -1,8 +1,9 @@
 //! `recte compare`: what became of a draft.
 
 use super::check::{FailOn, OnlyArgs, read};
+use super::pairs::{Pair, in_folders};
 use super::{Outcome, print, take_each, with_jobs};
-use crate::files::{Input, SCORES, complain, gather};
+use crate::files::{Input, complain};
 use crate::render::drafts::{self, Compared, Drafts};
 use crate::render::{Report, json};
 use crate::settings::Settings;
@@ -10,7 +11,6 @@ use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use recte_assist::{Snapshot, check};
 use recte_review::Config;
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -48,9 +48,6 @@ enum Format {
     /// One JSON object
     Json,
 }
-
-/// Scores of both drafts that belong together; one of them may be missing.
-type Pair = (Option<Input>, Option<Input>);
 
 pub(super) fn run(args: &CompareArgs) -> Outcome {
     if args.schema {
@@ -152,34 +149,4 @@ fn paired(old: &Path, new: &Path) -> Result<(Vec<Pair>, usize), String> {
             ))
         }
     }
-}
-
-/// Scores of the same name; then those whose names differ in their ending alone.
-fn in_folders(old: &Path, new: &Path) -> (Vec<Pair>, usize) {
-    let mut failed = 0;
-    let mut named = |folder: &Path| -> BTreeMap<PathBuf, Input> {
-        let (inputs, unreadable) = gather(&[folder.to_path_buf()], SCORES);
-        unreadable.iter().for_each(|why| complain(why));
-        failed += unreadable.len();
-        let inside = |path: &Path| path.strip_prefix(folder).unwrap_or(path).to_path_buf();
-        inputs.into_iter().map(|input| (inside(input.path()), input)).collect()
-    };
-    let (mut before, mut after) = (named(old), named(new));
-    let mut pairs: BTreeMap<PathBuf, Pair> = BTreeMap::new();
-    let names: Vec<PathBuf> = after.keys().cloned().collect();
-    for name in &names {
-        if let Some(old) = before.remove(name) {
-            pairs.insert(name.clone(), (Some(old), after.remove(name)));
-        }
-    }
-    for name in &names {
-        let stem = name.with_extension("");
-        let known = before.keys().find(|other| other.with_extension("") == stem).cloned();
-        if let Some(known) = known.filter(|_| after.contains_key(name)) {
-            pairs.insert(name.clone(), (before.remove(&known), after.remove(name)));
-        }
-    }
-    pairs.extend(after.into_iter().map(|(name, new)| (name, (None, Some(new)))));
-    let gone = before.into_values().map(|old| (Some(old), None));
-    (pairs.into_values().chain(gone).collect(), failed)
 }

@@ -12,9 +12,11 @@ mod layout;
 mod listing;
 mod narrow;
 mod notes;
+mod pairs;
 mod report;
 mod respell;
 mod rewrite;
+mod since;
 mod tables;
 
 use crate::files::{Input, complain, encoded, replace};

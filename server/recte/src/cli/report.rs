@@ -1,6 +1,7 @@
 //! `recte report`: a page for each tune of some scores, and an index.
 
 use super::check::{Score, read_all};
+use super::since::LastDrafts;
 use super::{Outcome, PathArgs, print, with_jobs};
 use crate::files::{Input, SCORES, complain, create, without_music};
 use crate::render::html::{OURS, Sheet, index, page};
@@ -9,7 +10,7 @@ use crate::render::{markdown, report_json};
 use crate::score;
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
-use recte_assist::report::{TuneReport, report};
+use recte_assist::report::{TuneReport, report, report_since};
 use recte_review::Config;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -26,6 +27,9 @@ pub(super) struct ReportArgs {
     /// What to make
     #[arg(long, value_enum, default_value = "html")]
     format: Format,
+    /// The last draft, to say what became of it: a score, or a folder that has scores of the same names
+    #[arg(long, value_name = "OLD")]
+    since: Option<PathBuf>,
     /// Write the table of the batch as well, with commas: remarks by family and score, the longest to review first
     #[arg(long, value_name = "FILE")]
     table: Option<PathBuf>,
@@ -39,6 +43,22 @@ enum Format {
     Markdown,
     /// One JSON object
     Json,
+}
+
+/// What came of one score: its tunes, those that only the last draft has, and whether that one could be read.
+struct One {
+    tunes: Vec<Read>,
+    gone: Vec<String>,
+    failed: bool,
+}
+
+/// All that was read.
+struct Batch {
+    reads: Vec<Read>,
+    /// Tunes and scores that only the last drafts have.
+    gone: Vec<String>,
+    /// What could not be read, and why.
+    unread: Vec<String>,
 }
 
 /// A tune that was read.
@@ -57,28 +77,40 @@ pub(super) fn run(args: &ReportArgs) -> Outcome {
         Ok(read) => read,
         Err(outcome) => return outcome,
     };
-    let one = |(input, config): Score| one(&input, &config);
-    let done: Vec<Result<Vec<Read>, String>> =
+    let (drafts, failed) = match last_drafts(args, scores.len()) {
+        Ok((drafts, more)) => (drafts, failed + more),
+        Err(why) => {
+            complain(&why);
+            return Outcome::Failed;
+        }
+    };
+    let gone = drafts.as_ref().map(|drafts| drafts.gone(scores.iter().map(|(input, _)| input)));
+    let mut batch = Batch { reads: Vec::new(), gone: gone.unwrap_or_default(), unread: Vec::new() };
+    let one = |(input, config): Score| one(&input, &config, drafts.as_ref());
+    let done: Vec<Result<One, String>> =
         with_jobs(args.paths.jobs, || scores.into_par_iter().map(one).collect());
-    let mut unread = Vec::new();
-    let mut reads: Vec<Read> = Vec::new();
+    let mut failed = failed > 0;
     for one in done {
         match one {
-            Ok(tunes) => reads.extend(tunes),
+            Ok(one) => {
+                batch.reads.extend(one.tunes);
+                batch.gone.extend(one.gone);
+                failed |= one.failed;
+            }
             Err(why) => {
                 complain(&why);
-                unread.push(why);
+                batch.unread.push(why);
             }
         }
     }
-    reads.sort_by_key(|read| std::cmp::Reverse(Line::of(&read.path, &read.report).work()));
-    name_apart(&mut reads);
+    batch.reads.sort_by_key(|read| std::cmp::Reverse(Line::of(&read.path, &read.report).work()));
+    name_apart(&mut batch.reads);
     let written = match &args.output {
-        Some(folder) => write_all(args, folder, &reads, &unread),
-        None => to_standard_output(args, &reads),
+        Some(folder) => write_all(args, folder, &batch),
+        None => to_standard_output(args, &batch),
     };
-    match written.and_then(|outcome| write_table(args, &reads).map(|()| outcome)) {
-        Ok(outcome) if failed == 0 && unread.is_empty() => outcome,
+    match written.and_then(|outcome| write_table(args, &batch.reads).map(|()| outcome)) {
+        Ok(outcome) if !failed && batch.unread.is_empty() => outcome,
         Ok(_) => Outcome::Failed,
         Err(why) => {
             complain(&why);
@@ -87,8 +119,13 @@ pub(super) fn run(args: &ReportArgs) -> Outcome {
     }
 }
 
+fn last_drafts(args: &ReportArgs, scores: usize) -> Result<(Option<LastDrafts>, usize), String> {
+    let Some(old) = &args.since else { return Ok((None, 0)) };
+    LastDrafts::at(old, &args.paths.paths, scores).map(|(drafts, failed)| (Some(drafts), failed))
+}
+
 /// The reports on the tunes of a score.
-fn one(input: &Input, config: &Arc<Config>) -> Result<Vec<Read>, String> {
+fn one(input: &Input, config: &Arc<Config>, drafts: Option<&LastDrafts>) -> Result<One, String> {
     let score::Score { document, bars, left_out } = score::read(input)?;
     if left_out > 0 {
         let things = if left_out == 1 { "one thing" } else { &format!("{left_out} things") };
@@ -100,7 +137,12 @@ fn one(input: &Input, config: &Arc<Config>) -> Result<Vec<Read>, String> {
     if let Some(why) = without_music(&document) {
         complain(&format!("{}: {why}", input.name()));
     }
-    let reports = report(&document, config, bars.as_deref());
+    let last = drafts.map(|drafts| drafts.of(input));
+    let (reports, gone) = match &last {
+        Some(last) => report_since(&document, config, bars.as_deref(), &last.draft()),
+        None => (report(&document, config, bars.as_deref()), Vec::new()),
+    };
+    let name_of = |title: String| format!("{}: {title}", input.name());
     let stem = stem(input);
     let several = reports.len() > 1;
     let read = |(at, report): (usize, TuneReport)| {
@@ -109,7 +151,11 @@ fn one(input: &Input, config: &Arc<Config>) -> Result<Vec<Read>, String> {
             if several { format!("{stem}-{}", fit_for_a_name(&number)) } else { stem.clone() };
         Read { path: input.name(), name, several, report, config: config.clone() }
     };
-    Ok(reports.into_iter().enumerate().map(read).collect())
+    Ok(One {
+        tunes: reports.into_iter().enumerate().map(read).collect(),
+        gone: gone.into_iter().map(name_of).collect(),
+        failed: last.is_some_and(|last| last.failed),
+    })
 }
 
 fn stem(input: &Input) -> String {
@@ -141,11 +187,15 @@ fn name_apart(reads: &mut [Read]) {
     }
 }
 
-fn to_standard_output(args: &ReportArgs, reads: &[Read]) -> Result<Outcome, String> {
+fn to_standard_output(args: &ReportArgs, batch: &Batch) -> Result<Outcome, String> {
+    let reads = &batch.reads;
     let text = match args.format {
         Format::Html => return Err("Pages need a folder to go to; name it with -o.".to_owned()),
-        Format::Json => report_json::render(reads.iter().map(|read| (&*read.path, &read.report))),
-        Format::Markdown => match reads {
+        Format::Json => {
+            let all = reads.iter().map(|read| (&*read.path, &read.report));
+            report_json::render(all, &batch.gone)
+        }
+        Format::Markdown => match &reads[..] {
             [] => return Ok(Outcome::Clean),
             [one] => markdown::render(&one.path, &one.report, &one.config.report),
             _ => return Err("Several reports need a folder to go to; name it with -o.".to_owned()),
@@ -154,18 +204,15 @@ fn to_standard_output(args: &ReportArgs, reads: &[Read]) -> Result<Outcome, Stri
     Ok(print(&text, Outcome::Clean))
 }
 
-fn write_all(
-    args: &ReportArgs,
-    folder: &Path,
-    reads: &[Read],
-    unread: &[String],
-) -> Result<Outcome, String> {
+fn write_all(args: &ReportArgs, folder: &Path, batch: &Batch) -> Result<Outcome, String> {
+    let Batch { reads, gone, unread } = batch;
     std::fs::create_dir_all(folder)
         .map_err(|error| format!("{} cannot be written: {error}.", folder.display()))?;
     let lines: Vec<Line> = reads.iter().map(|read| Line::of(&read.path, &read.report)).collect();
     match args.format {
         Format::Json => {
-            let text = report_json::render(reads.iter().map(|read| (&*read.path, &read.report)));
+            let all = reads.iter().map(|read| (&*read.path, &read.report));
+            let text = report_json::render(all, gone);
             write(&folder.join("report.json"), &text, "\"scores\":")?;
         }
         Format::Html => {
@@ -181,7 +228,11 @@ fn write_all(
             let pages: Vec<String> =
                 reads.iter().map(|read| format!("{}.html", read.name)).collect();
             let greeting = reads.first().map_or("", |read| &read.config.report.greeting);
-            write(&folder.join("index.html"), &index(&lines, &pages, greeting, unread), OURS)?;
+            write(
+                &folder.join("index.html"),
+                &index(&lines, &pages, greeting, gone, unread),
+                OURS,
+            )?;
         }
         Format::Markdown => {
             for read in reads {
@@ -191,7 +242,7 @@ fn write_all(
             let pages: Vec<String> = reads.iter().map(|read| format!("{}.md", read.name)).collect();
             write(
                 &folder.join("index.md"),
-                &marked(&markdown::index(&lines, &pages, unread)),
+                &marked(&markdown::index(&lines, &pages, gone, unread)),
                 OURS,
             )?;
         }

@@ -112,8 +112,8 @@ fn paragraph(out: &mut String, compared: &Compared, tune: &ComparedTune) {
         }
     });
     head(out, &report.name, &title);
-    for sentence in passages(tune) {
-        let _ = writeln!(out, "  {}", plain(&sentence));
+    for passage in passages(tune) {
+        let _ = writeln!(out, "  {}", plain(&passage.text));
     }
     remarks(out, compared, &tune.remarks);
     out.push('\n');

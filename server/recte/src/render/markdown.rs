@@ -1,8 +1,11 @@
 //! A report as Markdown (CommonMark with tables): the same words, without pictures and sound.
 
+mod since;
+
 use super::table::Line;
 use recte_assist::report::{
-    COMES_BACK, DEFERENCE, METHODS, Proposal, Remark, TuneReport, duration, intro, percent, title,
+    COMES_BACK, DEFERENCE, Proposal, Remark, TuneReport, amount, duration, intro, joint_words,
+    percent, title,
 };
 use recte_review::words::{and_texts, sentence};
 use recte_review::{Chapter, Family, Reader, Template};
@@ -54,6 +57,7 @@ fn lines(chapter: Chapter, report: &TuneReport) -> Lines {
             .zip(1..)
             .map(|(one, at)| format!("{at}. {}", plain(&one.text)))
             .collect(),
+        Chapter::Since => since::lines(report),
         Chapter::Bars => bars(report),
         Chapter::Cautions => cautions(report),
         Chapter::Harmony => harmony(report),
@@ -62,7 +66,7 @@ fn lines(chapter: Chapter, report: &TuneReport) -> Lines {
         Chapter::Form => form(report),
         Chapter::Curves => curves(report),
         Chapter::Likeness => likeness(report),
-        Chapter::Method => method(),
+        Chapter::Method => method(report),
     }
 }
 
@@ -93,7 +97,8 @@ fn place(report: &TuneReport, bars: Option<(u32, u32)>, voice: Option<usize>) ->
 
 fn remark(report: &TuneReport, one: &Remark) -> Lines {
     let place = place(report, one.bars, one.voice);
-    let mut all = vec![format!("- **{place}**: {} ({})", plain(&one.message), one.rule)];
+    let fate = since::fate(one);
+    let mut all = vec![format!("- **{place}**: {} ({}{fate})", plain(&one.message), one.rule)];
     if let Some(quote) = &one.quote {
         all.push(format!("  - as written: {}", code(&quote.text)));
     }
@@ -193,7 +198,8 @@ fn parts(report: &TuneReport) -> Lines {
         all.push(format!("- **{}**: {}.", plain(&part.name), facts.join(". ")));
         for one in part.remarks.iter().filter_map(|at| report.remarks.get(*at)) {
             let place = place(report, one.bars, None);
-            all.push(format!("  - {place}: {} ({})", plain(&one.message), one.rule));
+            let fate = since::fate(one);
+            all.push(format!("  - {place}: {} ({}{fate})", plain(&one.message), one.rule));
         }
     }
     all
@@ -232,9 +238,13 @@ fn form(report: &TuneReport) -> Lines {
             report.bars.name(section.from),
             report.bars.name(section.to),
             section.source.name(),
-            before.map_or_else(none, |one| format!("{:.2}", one.contrast.total)),
+            before.map_or_else(none, |one| {
+                format!("{} ({:.2})", amount(one.contrast.total), one.contrast.total)
+            }),
             before.map_or_else(none, most),
-            joint.and_then(|one| one.abruptness).map_or_else(none, |one| format!("{one:.2}")),
+            joint
+                .and_then(|one| one.abruptness)
+                .map_or_else(none, |one| format!("{} ({one:.2})", joint_words(one))),
         ));
     }
     let told = remarks(report, Chapter::Form);
@@ -254,9 +264,12 @@ fn curves(report: &TuneReport) -> Lines {
         ("dissonance", &curves.dissonance),
     ];
     let one = |(name, values): &(&str, &[Option<f64>])| {
-        let known = values.iter().zip(0u32..).filter_map(|(value, bar)| Some((bar, (*value)?)));
-        let most = known.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-        Some(format!("- {name}: highest in {}", report.bars.span(most.0, most.0)))
+        let known = || values.iter().flatten().copied();
+        let (most, least) = (known().max_by(f64::total_cmp)?, known().min_by(f64::total_cmp)?);
+        Some(match most > least {
+            true => format!("- {name}: highest in {}", report.bars.at(values, most)),
+            false => format!("- {name}: the same throughout"),
+        })
     };
     all.iter().filter_map(one).collect()
 }
@@ -278,15 +291,20 @@ fn likeness(report: &TuneReport) -> Lines {
     form.returns.iter().filter(|one| one.likeness >= COMES_BACK).map(one).collect()
 }
 
-fn method() -> Lines {
-    METHODS
-        .iter()
+fn method(report: &TuneReport) -> Lines {
+    report
+        .methods()
         .map(|one| format!("- {}: {} Source: {}", one.title, one.text, one.source))
         .collect()
 }
 
 /// The index of some reports; `pages` are where they lie, line by line.
-pub(crate) fn index(lines: &[Line], pages: &[String], unread: &[String]) -> String {
+pub(crate) fn index(
+    lines: &[Line],
+    pages: &[String],
+    gone: &[String],
+    unread: &[String],
+) -> String {
     let families = Family::ALL.map(Family::name);
     let mut out = "# Scores that were read\n\n".to_owned();
     let _ = writeln!(out, "| score | bars | to settle | all | {} |", families.join(" | "));
@@ -300,10 +318,12 @@ pub(crate) fn index(lines: &[Line], pages: &[String], unread: &[String]) -> Stri
             line.bars, line.to_settle, line.remarks
         );
     }
-    if !unread.is_empty() {
-        out.push_str("\nNot read:\n\n");
-        unread.iter().for_each(|why| {
-            let _ = writeln!(out, "- {}", plain(why));
+    for (head, all) in [("Only in the last draft", gone), ("Not read", unread)] {
+        if !all.is_empty() {
+            let _ = writeln!(out, "\n{head}:\n");
+        }
+        all.iter().for_each(|one| {
+            let _ = writeln!(out, "- {}", plain(one));
         });
     }
     out

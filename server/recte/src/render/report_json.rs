@@ -1,6 +1,6 @@
 //! Reports as one JSON object for programs. Bars are counted from 1 at the first full bar, a pickup is 0.
 
-use recte_assist::report::{PartReport, Remark, TuneReport, letters};
+use recte_assist::report::{Fate, PartReport, Remark, Since, TuneReport, letters};
 use recte_score::texture::{Boundary, Motif};
 use serde_json::{Map, Value, json};
 
@@ -8,9 +8,13 @@ use serde_json::{Map, Value, json};
 const VERSION: u32 = 1;
 
 /// A score's path and the reports on its tunes.
-pub(crate) fn render<'a>(scores: impl Iterator<Item = (&'a str, &'a TuneReport)>) -> String {
+/// `gone` are tunes and scores that only the last draft has.
+pub(crate) fn render<'a>(
+    scores: impl Iterator<Item = (&'a str, &'a TuneReport)>,
+    gone: &[String],
+) -> String {
     let scores: Vec<Value> = scores.map(|(path, report)| tune(path, report)).collect();
-    crate::render::json::text(&json!({ "version": VERSION, "scores": scores }))
+    crate::render::json::text(&json!({ "version": VERSION, "scores": scores, "gone": gone }))
 }
 
 fn tune(path: &str, report: &TuneReport) -> Value {
@@ -97,6 +101,7 @@ fn tune(path: &str, report: &TuneReport) -> Value {
         },
         "figures": figures.collect::<Vec<_>>(),
         "layers": layers.collect::<Vec<_>>(),
+        "since": report.since.as_ref().map(|one| since(report, one)),
         "parts": report.parts.iter().map(|one| part(report, one)).collect::<Vec<_>>(),
         "curves": {
             "bars": report.bars.numbers, "register": curve(&form.curves.register), "density": curve(&form.curves.density),
@@ -115,7 +120,27 @@ fn remark(report: &TuneReport, one: &Remark) -> Value {
         "voice": one.voice.and_then(|voice| report.voices.get(voice)),
         "bar": one.bars.and_then(|bars| number(bars.0)), "toBar": one.bars.and_then(|bars| number(bars.1)),
         "message": one.message, "quote": one.quote.as_ref().map(|quote| &quote.text),
-        "proposals": proposals.collect::<Vec<_>>(),
+        "proposals": proposals.collect::<Vec<_>>(), "since": one.since.map(Fate::name),
+    })
+}
+
+fn since(report: &TuneReport, one: &Since) -> Value {
+    let number = |bar: u32| report.bars.numbers.get(bar as usize).copied();
+    let told = one.told.iter().map(|change| {
+        let bars = change.bars.iter().map(|moved| {
+            json!({
+                "old": moved.old_numbers.map(|(from, to)| json!({ "from": from, "to": to })),
+                "new": moved.new.map(|(from, to)| json!({ "from": number(from), "to": number(to) })),
+            })
+        });
+        json!({ "text": change.text, "bars": bars.collect::<Vec<_>>() })
+    });
+    let settled = one.settled.iter().map(|one| {
+        json!({ "rule": one.rule, "voice": one.voice, "place": one.place, "message": one.message })
+    });
+    json!({
+        "draft": one.name, "lacks": one.lacks, "told": told.collect::<Vec<_>>(),
+        "settled": settled.collect::<Vec<_>>(),
     })
 }
 

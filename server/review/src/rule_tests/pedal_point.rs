@@ -22,6 +22,14 @@ fn the_sentences() {
 }
 
 #[test]
+fn a_note_held_for_two_bars_is_none() {
+    let short = "[EGc]2[GBdf]2|[EGc]4|";
+    assert_eq!(said(&format!("{short}[FAc]4|]"), "C,4-|C,4|F,4|]"), NONE, "two bars");
+    let more = format!("{short}[GBdf]4|[EGc]4|]");
+    assert_eq!(said(&more, "C,4-|C,4-|C,4-|C,4|]"), ["The bass holds C under bars 1–4."]);
+}
+
+#[test]
 fn what_is_none() {
     let chords = "[EGc]4|[FAc]4|[EGc]4|[FAc]4|[EGc]4|]";
     assert_eq!(said(chords, "C,4-|C,4-|C,4-|C,4-|C,4|]"), NONE, "foreign to none");

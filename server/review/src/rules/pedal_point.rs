@@ -4,11 +4,12 @@
 //! fault, and only told of where it is asked for: by `pedal-point = "hint"` in the settings, or `recte check --rule
 //! pedal-point`.
 //!
-//! It begins and ends as a note of its harmony, and lasts for three harmonies at least; in the bass, on top, or between.
+//! It begins and ends as a note of its harmony, and lasts for three harmonies at least and more than two bars; within two whole
+//! bars two of the harmonies are foreign to it. It lies in the bass, on top, or between.
 //!
 //! What to do: nothing; know that it is there, and mean it.
 //!
-//! Source: Open Music Theory, "Embellishing tones" (from memory); three harmonies are common practice, no source.
+//! Source: Open Music Theory, "Embellishing tones" (from memory); three harmonies and two bars are common practice, no source.
 //!
 //! ```abc flagged
 //! X:1

@@ -17,15 +17,24 @@ pub(super) const TRANSPOSED: u32 = 2;
 /// … and the first of it besides. A sequence transposed by its own step is one transposition, not a bar less at one
 /// end and a bar more at the other.
 pub(super) const OPENS_TRANSPOSED: u32 = 50;
+/// A bar of a run that is higher or lower within its key: a little more, so that what is transposed exactly is told so …
+pub(super) const BY_DEGREES: u32 = 3;
+/// … and the first of it besides.
+pub(super) const OPENS_BY_DEGREES: u32 = 50;
 /// A passage under other bar lines, for each of its old and new bars …
 pub(super) const REBARRED: u32 = 1;
 /// … and the first of several besides.
 pub(super) const OPENS_REBARRED: u32 = 50;
 
+/// A passage in values twice or half as long, for each of its old and new bars …
+pub(super) const SCALED: u32 = 1;
+/// … and the first of several besides.
+pub(super) const OPENS_SCALED: u32 = 50;
+
 /// Thousandths of the sounds that a passage under other bar lines must have kept.
 pub(super) const REBARRED_KEEPS: u64 = 800;
 
-/// So many sounds show a transposition; one or two are just other notes.
+/// So many sounds show a transposition, or other values; one or two are just other notes.
 pub(super) const SHOWS_TRANSPOSITION: usize = 3;
 
 /// So many steps of the search at most at once; drafts that ask for more are first cut where long runs of bars agree.

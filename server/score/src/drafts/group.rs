@@ -3,8 +3,8 @@
 use super::costs::SHOWS_TRANSPOSITION;
 use super::path::Step;
 use super::prints::{Bar, Print, Sheet, Sound};
-use super::{Kind, Stretch, Touched, Transposition};
-use crate::drafts::relined::differing;
+use super::relined::{Scale, differing};
+use super::{Kind, Stretch, Touched, Transposition, Values};
 use recte_theory::pitch::usual_steps;
 use std::ops::Range;
 
@@ -12,7 +12,7 @@ use std::ops::Range;
 pub(super) fn grouped(old: &Sheet, new: &Sheet, steps: &[Step]) -> Vec<Stretch> {
     let sheets = Sheets { old, new };
     let mut stretches: Vec<Stretch> = Vec::new();
-    for step in transposed_in_earnest(&sheets, steps) {
+    for step in in_earnest(&sheets, steps) {
         let next = sheets.stretch(&step);
         match stretches.last_mut() {
             Some(last) if belongs(last, &next) => {
@@ -63,29 +63,47 @@ fn replaced(stretches: Vec<Stretch>) -> Vec<Stretch> {
     all
 }
 
-/// Runs of transposed bars that have too few sounds to show it are changed bars.
-fn transposed_in_earnest(sheets: &Sheets<'_>, steps: &[Step]) -> Vec<Step> {
-    let shift = |step: &Step| match step {
-        Step::Transposed(_, _, shift) => Some(*shift),
+/// Runs of transposed bars, and of bars in other values, that have too few sounds to show it are changed bars, or others.
+fn in_earnest(sheets: &Sheets<'_>, steps: &[Step]) -> Vec<Step> {
+    let run = |step: &Step| match step {
+        Step::Transposed(_, _, shift) => Some((0, *shift)),
+        Step::ByDegrees(_, _, steps) => Some((1, *steps)),
+        Step::Scaled(_, _, Values::Doubled) => Some((2, 0)),
+        Step::Scaled(_, _, Values::Halved) => Some((3, 0)),
         _ => None,
     };
-    let runs = steps.chunk_by(|a, b| shift(a).is_some() && shift(a) == shift(b));
+    let runs = steps.chunk_by(|a, b| run(a).is_some() && run(a) == run(b));
     let mut all = Vec::with_capacity(steps.len());
     for run in runs {
         let sounds = run.iter().map(|step| match step {
-            Step::Transposed(bar, ..) => sheets.old.bars[*bar as usize].pitched,
+            Step::Transposed(bar, ..) | Step::ByDegrees(bar, ..) => {
+                sheets.old.bars[*bar as usize].pitched
+            }
+            Step::Scaled(bars, ..) => sheets.old.begun(bars),
             _ => SHOWS_TRANSPOSITION,
         });
         if sounds.sum::<usize>() >= SHOWS_TRANSPOSITION {
             all.extend_from_slice(run);
         } else {
-            all.extend(run.iter().map(|step| match step {
-                Step::Transposed(a, b, _) => Step::Bar(*a, *b),
-                other => other.clone(),
-            }));
+            run.iter().for_each(|step| others(step, &mut all));
         }
     }
     all
+}
+
+/// The step as no more than other bars.
+fn others(step: &Step, all: &mut Vec<Step>) {
+    match step {
+        Step::Transposed(a, b, _) | Step::ByDegrees(a, b, _) => all.push(Step::Bar(*a, *b)),
+        Step::Scaled(old, new, _) if old.len() == new.len() => {
+            all.extend(old.clone().zip(new.clone()).map(|(a, b)| Step::Bar(a, b)));
+        }
+        Step::Scaled(old, new, _) => {
+            all.extend(old.clone().map(Step::Deleted));
+            all.extend(new.clone().map(Step::Inserted));
+        }
+        other => all.push(other.clone()),
+    }
 }
 
 struct Sheets<'a> {
@@ -106,16 +124,26 @@ impl Sheets<'_> {
                 let by = Transposition { steps: 0, semitones: *semitones };
                 make(Kind::Transposed(by), one(*a), one(*b), Vec::new())
             }
+            Step::ByDegrees(a, b, steps) => {
+                make(Kind::ByDegrees(*steps), one(*a), one(*b), Vec::new())
+            }
             Step::Rebarred(a, b) => {
-                let long = |range: &Range<u32>| range.start as usize..range.end as usize;
-                let parts = differing(self.old, self.new, &long(a), &long(b)).into_iter();
-                let touched = parts.map(|part| Touched { part, kind: Kind::Changed }).collect();
-                make(Kind::Rebarred, a.clone(), b.clone(), touched)
+                make(Kind::Rebarred, a.clone(), b.clone(), self.differing(a, b, Scale::NONE))
+            }
+            Step::Scaled(a, b, values) => {
+                let touched = self.differing(a, b, Scale::of(*values));
+                make(Kind::Scaled(*values), a.clone(), b.clone(), touched)
             }
             // Where the gap stands in the other draft is set by `replaced`, from its neighbours.
             Step::Deleted(bar) => make(Kind::Deleted, one(*bar), 0..0, Vec::new()),
             Step::Inserted(bar) => make(Kind::Inserted, 0..0, one(*bar), Vec::new()),
         }
+    }
+
+    fn differing(&self, a: &Range<u32>, b: &Range<u32>, scale: Scale) -> Vec<Touched> {
+        let long = |range: &Range<u32>| range.start as usize..range.end as usize;
+        let parts = differing((self.old, self.new), (&long(a), &long(b)), scale).into_iter();
+        parts.map(|part| Touched { part, kind: Kind::Changed }).collect()
     }
 
     /// The transposition by its name: the letter steps that all sounds go by, else the usual ones.
@@ -168,6 +196,13 @@ fn of_voice(a: &Print, b: &Print) -> Option<Kind> {
     let shown = a.sounds.len() >= SHOWS_TRANSPOSITION && a.shape == b.shape;
     match by.filter(|_| shown) {
         Some(semitones) => Some(Kind::Transposed(name(steps(a, b), semitones))),
-        None => Some(Kind::Changed),
+        None => Some(by_degrees(a, b).map_or(Kind::Changed, Kind::ByDegrees)),
     }
+}
+
+/// By how many letter steps a voice lies higher within its key.
+fn by_degrees(a: &Print, b: &Print) -> Option<i32> {
+    let shown = a.sounds.len() >= SHOWS_TRANSPOSITION && a.degrees == b.degrees;
+    let steps = a.step.zip(b.step).map(|(low, high)| high - low);
+    steps.filter(|steps| shown && *steps != 0)
 }

@@ -1,14 +1,15 @@
 //! The cheapest path from one draft to the other: bar by bar, with runs of deleted, inserted and transposed bars
-//! and of passages under other bar lines, each of which costs something to begin.
+//! and of passages under other bar lines or in other values, each of which costs something to begin.
 
 mod alike;
 
+use super::Values;
 use super::costs::{
-    CELLS, CHANGED, CHANGED_WHOLLY, GAP, OPENS_GAP, OPENS_REBARRED, OPENS_TRANSPOSED, REBARRED,
-    RENOTATED, TRANSPOSED,
+    BY_DEGREES, CELLS, CHANGED, CHANGED_WHOLLY, GAP, OPENS_BY_DEGREES, OPENS_GAP, OPENS_REBARRED,
+    OPENS_SCALED, OPENS_TRANSPOSED, REBARRED, RENOTATED, SCALED, TRANSPOSED,
 };
 use super::prints::{Bar, Sheet};
-use super::relined::{Relined, Reliner};
+use super::relined::{Relined, Reliner, Scale};
 use std::collections::HashMap;
 use std::ops::Range;
 
@@ -19,6 +20,10 @@ pub(super) enum Step {
     Bar(u32, u32),
     /// One bar for one bar, so many semitones higher.
     Transposed(u32, u32, i32),
+    /// One bar for one bar, so many letter steps higher within the key.
+    ByDegrees(u32, u32, i32),
+    /// The same music in other values, between moments where old and new bar lines meet.
+    Scaled(Range<u32>, Range<u32>, Values),
     /// The same music under other bar lines, between moments where old and new lines meet.
     Rebarred(Range<u32>, Range<u32>),
     /// A bar that only the old draft has.
@@ -30,13 +35,13 @@ pub(super) enum Step {
 /// The cheapest path through two drafts.
 pub(super) fn cheapest(old: &Sheet, new: &Sheet) -> Vec<Step> {
     let mut steps = Vec::new();
-    let mut reliner = Reliner::new(old, new);
+    let mut reliners = RELINED_KINDS.map(|(_, scale, ..)| Reliner::new(old, new, scale));
     let (all_old, all_new) = (0..old.bars.len(), 0..new.bars.len());
     for (before, after, agree) in passages(old, new, all_old, all_new) {
         if agree {
             steps.extend(before.zip(after).map(|(a, b)| Step::Bar(a as u32, b as u32)));
         } else {
-            steps.extend(Search::new(old, new, before, after).run(&mut reliner));
+            steps.extend(Search::new(old, new, before, after).run(&mut reliners));
         }
     }
     steps
@@ -116,10 +121,20 @@ fn longest_run(
 
 const NEITHER: usize = 0;
 const HIGHER: usize = 1;
-const RELINED: usize = 2;
-const GONE: usize = 3;
-const NEW: usize = 4;
-const STATES: usize = 5;
+const DEGREES: usize = 2;
+const RELINED: usize = 3;
+const DOUBLED: usize = 4;
+const HALVED: usize = 5;
+const GONE: usize = 6;
+const NEW: usize = 7;
+const STATES: usize = 8;
+/// Passages under other bar lines or in other values: the kind of step, how times compare, what a bar costs and the first
+/// besides.
+const RELINED_KINDS: [(usize, Scale, u32, u32); 3] = [
+    (RELINED, Scale::NONE, REBARRED, OPENS_REBARRED),
+    (DOUBLED, Scale::of(Values::Doubled), SCALED, OPENS_SCALED),
+    (HALVED, Scale::of(Values::Halved), SCALED, OPENS_SCALED),
+];
 /// More than any path costs, and far from overflowing.
 const NEVER: u32 = u32::MAX / 4;
 
@@ -130,8 +145,10 @@ struct Cell {
     from: [u8; STATES],
     /// Semitones of the transposition that goes on here.
     shift: i32,
-    /// The passage under other bar lines that ends here.
-    relined: u32,
+    /// Letter steps of the one within the key.
+    steps: i32,
+    /// The passages under other bar lines, or in other values, that end here.
+    relined: [u32; RELINED_KINDS.len()],
 }
 
 struct Search<'a> {
@@ -144,7 +161,8 @@ struct Search<'a> {
 
 impl<'a> Search<'a> {
     fn new(old: &'a Sheet, new: &'a Sheet, a: Range<usize>, b: Range<usize>) -> Search<'a> {
-        let none = Cell { cost: [NEVER; STATES], from: [0; STATES], shift: 0, relined: 0 };
+        let none =
+            Cell { cost: [NEVER; STATES], from: [0; STATES], shift: 0, steps: 0, relined: [0; 3] };
         let cells = vec![none; (a.len() + 1) * (b.len() + 1)];
         Search { old, new, a, b, cells }
     }
@@ -153,16 +171,18 @@ impl<'a> Search<'a> {
         i * (self.b.len() + 1) + j
     }
 
-    fn run(mut self, reliner: &mut Reliner<'_>) -> Vec<Step> {
+    fn run(mut self, reliners: &mut [Reliner<'_>; 3]) -> Vec<Step> {
         if self.a.is_empty() || self.b.is_empty() {
             let gone = self.a.map(|bar| Step::Deleted(bar as u32));
             return gone.chain(self.b.map(|bar| Step::Inserted(bar as u32))).collect();
         }
-        let relined = reliner.between(&self.a, &self.b);
-        let mut ends: HashMap<(usize, usize), Vec<u32>> = HashMap::new();
-        for (number, found) in (0..).zip(&relined) {
-            let end = (found.old.end - self.a.start, found.new.end - self.b.start);
-            ends.entry(end).or_default().push(number);
+        let relined = reliners.each_mut().map(|reliner| reliner.between(&self.a, &self.b));
+        let mut ends: HashMap<(usize, usize), Vec<(usize, u32)>> = HashMap::new();
+        for (which, all) in relined.iter().enumerate() {
+            for (number, found) in (0..).zip(all) {
+                let end = (found.old.end - self.a.start, found.new.end - self.b.start);
+                ends.entry(end).or_default().push((which, number));
+            }
         }
         self.cells[0].cost[NEITHER] = 0;
         for i in 0..=self.a.len() {
@@ -171,8 +191,9 @@ impl<'a> Search<'a> {
                     self.pair(i, j);
                 }
                 self.gap(i, j);
-                for number in ends.get(&(i, j)).into_iter().flatten() {
-                    self.relined(i, j, *number, &relined[*number as usize]);
+                for (which, number) in ends.get(&(i, j)).into_iter().flatten() {
+                    let found = &relined[*which][*number as usize];
+                    self.relined((i, j), *which, *number, found);
                 }
             }
         }
@@ -208,22 +229,36 @@ impl<'a> Search<'a> {
             _ => CHANGED + CHANGED_WHOLLY * (1000 - alike::bars(old, new)) / 1000,
         };
         self.take(at, NEITHER, Self::enter(&before, NEITHER, 0, true), changed);
-        if old.shape != new.shape {
-            return;
+        if old.shape == new.shape {
+            let by = old.base.zip(new.base).map(|(low, high)| high - low);
+            let costs = (TRANSPOSED, OPENS_TRANSPOSED);
+            if self.moved(at, HIGHER, &before, (by, before.shift), costs) {
+                self.cells[at].shift = by.unwrap_or(before.shift);
+            }
         }
-        match old.base.zip(new.base).map(|(low, high)| high - low) {
-            // A bar of rests within a transposed run.
-            None if self.take(at, HIGHER, (before.cost[HIGHER], HIGHER as u8), TRANSPOSED) => {
-                self.cells[at].shift = before.shift;
+        if old.degrees == new.degrees {
+            let by = old.step.zip(new.step).map(|(low, high)| high - low);
+            let costs = (BY_DEGREES, OPENS_BY_DEGREES);
+            if self.moved(at, DEGREES, &before, (by, before.steps), costs) {
+                self.cells[at].steps = by.unwrap_or(before.steps);
             }
-            Some(shift) if shift != 0 => {
-                let goes_on = before.shift == shift;
-                let entered = Self::enter(&before, HIGHER, OPENS_TRANSPOSED, goes_on);
-                if self.take(at, HIGHER, entered, TRANSPOSED) {
-                    self.cells[at].shift = shift;
-                }
-            }
-            _ => {}
+        }
+    }
+
+    /// A bar that lies higher or lower; by nothing where it has no pitch.
+    fn moved(
+        &mut self,
+        at: usize,
+        kind: usize,
+        before: &Cell,
+        (by, was): (Option<i32>, i32),
+        (cost, opens): (u32, u32),
+    ) -> bool {
+        match by {
+            // A bar of rests within a run.
+            None => self.take(at, kind, (before.cost[kind], kind as u8), cost),
+            Some(0) => false,
+            Some(by) => self.take(at, kind, Self::enter(before, kind, opens, was == by), cost),
         }
     }
 
@@ -239,18 +274,23 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn relined(&mut self, i: usize, j: usize, number: u32, found: &Relined) {
+    fn relined(&mut self, (i, j): (usize, usize), which: usize, number: u32, found: &Relined) {
+        let (kind, _, cost, opens) = RELINED_KINDS[which];
         let start = self.at(found.old.start - self.a.start, found.new.start - self.b.start);
-        let entered = Self::enter(&self.cells[start], RELINED, OPENS_REBARRED, true);
+        let before = &self.cells[start];
+        let entered = match found.silent {
+            true => (before.cost[kind], kind as u8),
+            false => Self::enter(before, kind, opens, true),
+        };
         let bars = (found.old.len() + found.new.len()) as u32;
         let lost = CHANGED_WHOLLY * (1000 - found.alike) / 1000 * bars;
         let at = self.at(i, j);
-        if self.take(at, RELINED, entered, REBARRED * bars + lost) {
-            self.cells[at].relined = number;
+        if self.take(at, kind, entered, cost * bars + lost) {
+            self.cells[at].relined[which] = number;
         }
     }
 
-    fn back(&self, relined: &[Relined]) -> Vec<Step> {
+    fn back(&self, relined: &[Vec<Relined>; 3]) -> Vec<Step> {
         let (mut i, mut j) = (self.a.len(), self.b.len());
         let last = &self.cells[self.at(i, j)];
         let mut kind = (0..STATES).min_by_key(|kind| last.cost[*kind]).unwrap_or(NEITHER);
@@ -269,11 +309,20 @@ impl<'a> Search<'a> {
                     steps.push(Step::Inserted(b));
                     j -= 1;
                 }
-                RELINED => {
-                    let Relined { old, new, .. } = &relined[cell.relined as usize];
+                RELINED | DOUBLED | HALVED => {
+                    let which = kind - RELINED;
+                    let Relined { old, new, .. } = &relined[which][cell.relined[which] as usize];
                     let short = |range: &Range<usize>| range.start as u32..range.end as u32;
-                    steps.push(Step::Rebarred(short(old), short(new)));
+                    steps.push(match kind {
+                        DOUBLED => Step::Scaled(short(old), short(new), Values::Doubled),
+                        HALVED => Step::Scaled(short(old), short(new), Values::Halved),
+                        _ => Step::Rebarred(short(old), short(new)),
+                    });
                     (i, j) = (old.start - self.a.start, new.start - self.b.start);
+                }
+                DEGREES => {
+                    steps.push(Step::ByDegrees(a, b, cell.steps));
+                    (i, j) = (i - 1, j - 1);
                 }
                 HIGHER => {
                     steps.push(Step::Transposed(a, b, cell.shift));

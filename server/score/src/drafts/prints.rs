@@ -2,13 +2,17 @@
 //! what stands on the page.
 
 mod page;
+mod unseen;
 
 use super::Part;
 use super::parts::hash;
 use crate::sounding::{Sounding, soundings};
 use crate::tune::Tune;
+use recte_theory::key::Signature;
 use recte_theory::{Pitch, Time};
 use std::collections::BTreeSet;
+use std::ops::Range;
+use unseen::Unseen;
 
 /// The paired voices of a draft, bar by bar.
 pub(super) struct Sheet {
@@ -19,6 +23,14 @@ pub(super) struct Sheet {
     pub(super) firsts: Vec<usize>,
     /// For each bar, the sounds that go on from before it.
     pub(super) held: Vec<Vec<Tone>>,
+}
+
+impl Sheet {
+    /// How many sounds begin in some bars.
+    pub(super) fn begun(&self, bars: &Range<u32>) -> usize {
+        let before = |bar: u32| self.firsts.get(bar as usize).copied().unwrap_or(self.tones.len());
+        before(bars.end).saturating_sub(before(bars.start))
+    }
 }
 
 /// The prints of a bar of all paired voices.
@@ -32,6 +44,10 @@ pub(super) struct Bar {
     pub(super) shape: u64,
     /// Where it lies: a pitch in semitones; none without pitches.
     pub(super) base: Option<i32>,
+    /// What sounds in it by degrees of the key, wherever it lies.
+    pub(super) degrees: u64,
+    /// Where it lies: a letter step; none without pitches.
+    pub(super) step: Option<i32>,
     /// What stands in it on the page.
     pub(super) page: u64,
     /// The voices, by part.
@@ -46,7 +62,11 @@ pub(super) struct Print {
     pub(super) sound: u64,
     pub(super) shape: u64,
     pub(super) base: Option<i32>,
+    pub(super) degrees: u64,
+    pub(super) step: Option<i32>,
     pub(super) page: u64,
+    /// The signature it stands under.
+    pub(super) signature: Signature,
     pub(super) sounds: Vec<Sound>,
 }
 
@@ -61,36 +81,9 @@ pub(super) struct Sound {
     pub(super) pitch: i32,
     /// Whether it goes on from the bar before.
     pub(super) held: bool,
-    /// The letter step, for the name of a transposition. It does not count where sounds are compared.
-    pub(super) step: Step,
-}
-
-/// A letter step that is equal to any other.
-#[derive(Clone, Copy)]
-pub(super) struct Step(pub(super) i32);
-
-impl PartialEq for Step {
-    fn eq(&self, _: &Step) -> bool {
-        true
-    }
-}
-
-impl Eq for Step {}
-
-impl Ord for Step {
-    fn cmp(&self, _: &Step) -> std::cmp::Ordering {
-        std::cmp::Ordering::Equal
-    }
-}
-
-impl PartialOrd for Step {
-    fn partial_cmp(&self, other: &Step) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl std::hash::Hash for Step {
-    fn hash<H: std::hash::Hasher>(&self, _: &mut H) {}
+    /// The letter step, and what the note is altered by against the signature. They do not count where sounds are compared.
+    pub(super) step: Unseen<i32>,
+    pub(super) altered: Unseen<i8>,
 }
 
 /// A sound over bar lines.
@@ -164,6 +157,13 @@ fn sheet(tune: &Tune, table: &[Sounding], voices: &[Option<u32>], clock: &Clock)
     let places: Vec<(i64, i64)> =
         tune.bars.iter().map(|bar| (clock.at(bar.start), clock.at(bar.length))).collect();
     let mut prints = vec![vec![Print::default(); voices.len()]; places.len()];
+    for (part, voice) in voices.iter().enumerate() {
+        let own = voice.and_then(|voice| tune.voices.get(voice as usize));
+        for (bar, prints) in own.into_iter().flat_map(|voice| &voice.bars).zip(&mut prints) {
+            prints[part].signature =
+                tune.keys.get(bar.key as usize).map(|key| key.signature).unwrap_or_default();
+        }
+    }
     let mut tones = Vec::with_capacity(table.len());
     let mut held = vec![Vec::new(); places.len()];
     let part_of = |voice: u32| voices.iter().position(|own| *own == Some(voice));
@@ -182,8 +182,10 @@ fn sheet(tune: &Tune, table: &[Sounding], voices: &[Option<u32>], clock: &Clock)
             if within.0 < within.1 || onset >= *start {
                 let goes_on = onset < *start;
                 let length = within.1.max(within.0) - within.0;
-                let sound = sound_of(row.pitch, within.0 - start, length, goes_on);
-                prints[bar][part].sounds.push(sound);
+                let print = &mut prints[bar][part];
+                let pitches = (row.pitch, row.written);
+                let sound = sound_of(pitches, print.signature, within.0 - start, length, goes_on);
+                print.sounds.push(sound);
                 if goes_on {
                     held[bar].push(tone);
                 }
@@ -194,8 +196,9 @@ fn sheet(tune: &Tune, table: &[Sounding], voices: &[Option<u32>], clock: &Clock)
     let firsts = |(start, _): &(i64, i64)| tones.partition_point(|tone| tone.onset < *start);
     let firsts: Vec<usize> = places.iter().map(firsts).collect();
     for (voice, part) in (0..).zip(&parts).filter_map(|(voice, part)| Some((voice, (*part)?))) {
-        graces(tune, voice, clock, |bar, sound| {
+        graces(tune, voice, clock, |bar, pitches, onset, length| {
             if let Some(bar) = prints.get_mut(bar) {
+                let sound = sound_of(pitches, bar[part].signature, onset, length, false);
                 bar[part].sounds.push(sound);
             }
         });
@@ -216,11 +219,24 @@ fn sheet(tune: &Tune, table: &[Sounding], voices: &[Option<u32>], clock: &Clock)
     Sheet { bars, tones, firsts, held }
 }
 
-fn sound_of(pitch: Pitch, onset: i64, length: i64, held: bool) -> Sound {
-    Sound { onset, length, pitch: pitch.midi(), held, step: Step(pitch.steps()) }
+fn sound_of(
+    (pitch, written): (Pitch, Pitch),
+    signature: Signature,
+    onset: i64,
+    length: i64,
+    held: bool,
+) -> Sound {
+    let altered = written.name.alter - signature.alter(written.name.letter);
+    let (step, altered) = (Unseen(pitch.steps()), Unseen(altered));
+    Sound { onset, length, pitch: pitch.midi(), held, step, altered }
 }
 
-fn graces(tune: &Tune, voice: usize, clock: &Clock, mut take: impl FnMut(usize, Sound)) {
+fn graces(
+    tune: &Tune,
+    voice: usize,
+    clock: &Clock,
+    mut take: impl FnMut(usize, (Pitch, Pitch), i64, i64),
+) {
     let voice = &tune.voices[voice];
     let mut place = (u32::MAX, 0, 0);
     for event in voice.events.iter().filter(|event| event.grace) {
@@ -230,7 +246,7 @@ fn graces(tune: &Tune, voice: usize, clock: &Clock, mut take: impl FnMut(usize, 
             _ => (event.bar, onset, -1),
         };
         for note in voice.notes_of(event) {
-            take(event.bar as usize, sound_of(note.pitch, onset, place.2, false));
+            take(event.bar as usize, (note.pitch, note.written), onset, place.2);
         }
     }
 }
@@ -248,10 +264,26 @@ fn bar(
         let base = print.base.unwrap_or(0);
         let shape = |sound: &Sound| (sound.onset, sound.length, sound.pitch - base, sound.held);
         print.shape = hash(&print.sounds.iter().map(shape).collect::<Vec<_>>());
+        print.step = print.sounds.first().filter(|_| !drum).map(|first| first.step.0);
+        print.degrees = match print.step {
+            Some(step) => {
+                let degree = |sound: &Sound| {
+                    let place = (sound.step.0 - step, sound.altered.0);
+                    (sound.onset, sound.length, sound.held, place)
+                };
+                let mut degrees: Vec<_> = print.sounds.iter().map(degree).collect();
+                degrees.sort_unstable();
+                hash(&(print.signature, degrees))
+            }
+            None => print.shape,
+        };
     }
     let base = voices.iter().find_map(|print| print.base);
     let above = |print: &Print| print.base.map(|own| own - base.unwrap_or(0));
     let shapes: Vec<_> = voices.iter().map(|print| (print.shape, above(print))).collect();
+    let step = voices.iter().find_map(|print| print.step);
+    let stepped = |print: &Print| print.step.map(|own| own - step.unwrap_or(0));
+    let degrees: Vec<_> = voices.iter().map(|print| (print.degrees, stepped(print))).collect();
     let with_pitch = voices.iter().filter(|print| print.base.is_some());
     Bar {
         start,
@@ -259,6 +291,8 @@ fn bar(
         sound: hash(&(length, voices.iter().map(|print| print.sound).collect::<Vec<_>>())),
         shape: hash(&(length, shapes)),
         base,
+        degrees: hash(&(length, degrees)),
+        step,
         page: hash(&(around, voices.iter().map(|print| print.page).collect::<Vec<_>>())),
         pitched: with_pitch.map(|print| print.sounds.len()).sum(),
         voices,

@@ -154,6 +154,86 @@ fn a_passage_is_higher_by_its_written_interval() {
 }
 
 #[test]
+fn a_passage_is_higher_within_the_key() {
+    // Three bars a third higher on the staff: neither all major nor all minor thirds.
+    let upper = UPPER.replace(
+        "E4 C4 G4 E4 | F4 z A4 F4 | D4 B3 G3 B3",
+        "G4 E4 B4 G4 | A4 z C5 A4 | F4 D4 B3 D4",
+    );
+    let lower =
+        LOWER.replace("C3 z C3 z | F3 A3 C3 F3 | G3 z G3 z", "E3 z E3 z | A3 C4 E3 A3 | B3 z B3 z");
+    let plan = both(&upper, &lower);
+    let kind = Kind::ByDegrees(2);
+    let expected = [(Kind::Same, 0..2, 0..2), (kind, 2..5, 2..5), (Kind::Same, 5..6, 5..6)];
+    assert_eq!(told(&plan), expected);
+    // Another alteration against the signature is another note.
+    let plan = both(&upper.replace("B4 G4 |", "Bb4 G4 |"), &lower);
+    assert_eq!(told(&plan)[1], (Kind::Changed, 2..3, 2..3));
+    let by = Touched { part: 1, kind: Kind::Changed };
+    assert_eq!(plan.stretches[1].touched, [Touched { part: 0, kind: Kind::Changed }, by]);
+    // One voice alone.
+    let plan = both(&UPPER.replace("E4 C4 G4 E4", "F4 D4 A4 F4"), LOWER);
+    assert_eq!(told(&plan)[1].0, Kind::Changed);
+    assert_eq!(plan.stretches[1].touched, [Touched { part: 0, kind: Kind::ByDegrees(1) }]);
+}
+
+/// With each note typed twice and the first tied to the second: twice as long. A line in the middle of what was a bar.
+fn doubled(text: &str) -> String {
+    let bar = |bar: &str| {
+        let words: Vec<String> = bar
+            .split_whitespace()
+            .map(|word| match word {
+                "z" => "z z".to_owned(),
+                word => format!("{word}- {word}"),
+            })
+            .collect();
+        let (first, second) = words.split_at(words.len().div_ceil(2));
+        format!("{} | {}", first.join(" "), second.join(" "))
+    };
+    text.split('|').map(bar).collect::<Vec<_>>().join(" | ")
+}
+
+#[test]
+fn a_passage_is_in_values_twice_as_long() {
+    let part = |text: &str| {
+        let bars: Vec<&str> = text.split('|').collect();
+        [&bars[..1].join("|"), &doubled(&bars[1..4].join("|")), &bars[4..].join("|")]
+            .map(String::as_str)
+            .join(" | ")
+    };
+    let plan = both(&part(UPPER), &part(LOWER));
+    let kind = Kind::Scaled(Values::Doubled);
+    let expected = [(Kind::Same, 0..1, 0..1), (kind, 1..4, 1..7), (Kind::Same, 4..6, 7..9)];
+    assert_eq!(told(&plan), expected);
+    assert_eq!(plan.stretches[1].touched, []);
+    // The third quarter of bar 2 begins bar 5 now.
+    assert_eq!(plan.new_place(2, Time::new(1, 2)), Some((4, Time::ZERO)));
+    let back = plan.mirrored();
+    assert_eq!(back.stretches[1].kind, Kind::Scaled(Values::Halved));
+    assert_eq!(back.new_place(4, Time::new(1, 4)), Some((2, Time::new(5, 8))));
+}
+
+#[test]
+fn bars_of_rests_go_along_with_values_and_alone_are_no_sign_of_them() {
+    let old = tune(&[("1", "C4 D4 E4 F4 | z z z z | G4 A4 B4 C5 | F#4 F#4 D4 D4")]);
+    let new = format!("{} | F#4 F#4 D4 D4", doubled("C4 D4 E4 F4 | z z z z | G4 A4 B4 C5"));
+    let plan = align(&old, &tune(&[("1", &new)]));
+    let kind = Kind::Scaled(Values::Doubled);
+    assert_eq!(told(&plan), [(kind, 0..3, 0..6), (Kind::Same, 3..4, 6..7)]);
+    let old = tune(&[("1", "C4 D4 E4 F4 | z z z z | F#4 F#4 D4 D4")]);
+    let new = tune(&[("1", "C4 D4 E4 F4 | z z z z | z z z z | F#4 F#4 D4 D4")]);
+    let kinds: Vec<Kind> = told(&align(&old, &new)).iter().map(|one| one.0).collect();
+    assert!(!kinds.contains(&kind), "{kinds:?}");
+}
+
+#[test]
+fn one_longer_note_is_no_passage_in_other_values() {
+    let old = tune(&[("1", "C4 D4 E4 F4 | G4 | A4 B4 C5 D5")]);
+    let new = tune(&[("1", "C4 D4 E4 F4 | G4- G4 | A4 B4 C5 D5")]);
+    assert_eq!(told(&align(&old, &new))[1].0, Kind::Changed);
+}
+
+#[test]
 fn one_voice_an_octave_lower_is_a_change_that_says_so() {
     let plan = both(UPPER, &LOWER.replace("F3 A3 C3 F3", "F2 A2 C2 F2"));
     assert_eq!(told(&plan)[1], (Kind::Changed, 3..4, 3..4));

@@ -1,7 +1,8 @@
 //! Pedal points: a note held or repeated while the harmonies over or under it go on.
 //!
 //! Open Music Theory, "Embellishing tones" (from memory): a pedal begins and ends as a member of its harmony and is
-//! foreign to some between. Three harmonies at least make a passage here (common practice, no source).
+//! foreign to some between. Three harmonies at least make a passage here, and it goes on for more than two bars; within two
+//! whole bars two harmonies at least are foreign to it (common practice, no source).
 
 use super::Harmony;
 use crate::figures::NoteRef;
@@ -46,6 +47,9 @@ pub struct PedalPoint {
 
 /// So many different harmonies make a passage.
 const FEWEST: usize = 3;
+
+/// Within two bars so many of them are foreign.
+const FOREIGN_IN_TWO_BARS: usize = 2;
 
 /// The pedal points of a tune with these harmonies, in time.
 pub fn pedal_points(tune: &Tune, harmonies: &[Harmony]) -> Vec<PedalPoint> {
@@ -103,13 +107,20 @@ fn pedal(
             |bar: &crate::tune::TuneBar| bar.start < moment || (closed && bar.start == moment);
         tune.bars.partition_point(before).saturating_sub(1) as u32
     };
+    let bars = (bar(onset, true), bar(end, false));
+    let whole =
+        tune.bars.get(bars.0 as usize..=bars.1 as usize)?.iter().map(|bar| bar.length).max()?;
+    let two = whole + whole;
+    if end - onset < two || end - onset == two && foreign < FOREIGN_IN_TWO_BARS {
+        return None;
+    }
     Some(PedalPoint {
         name,
         voice: line.voice,
         place: place(lines, line, run),
         onset,
         end,
-        bars: (bar(onset, true), bar(end, false)),
+        bars,
         harmonies: from..to,
         foreign,
         notes: run.iter().map(|tone| tone.at).collect(),

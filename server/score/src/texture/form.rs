@@ -59,6 +59,8 @@ pub struct Form {
     pub similarity: Matrix,
     /// The joints that are heard, whatever is typed.
     pub boundaries: Vec<Boundary>,
+    /// The bars that begin what is typed: parts, titled sections, double bars, repeats.
+    pub marked: Vec<u32>,
     /// The sections.
     pub sections: Vec<Section>,
     /// The joints between these sections.
@@ -81,6 +83,17 @@ pub struct Form {
     pub vocabulary: Vocabulary,
 }
 
+/// A joint that is heard this near to one that is typed is that one.
+const ONE_JOINT: u32 = 2;
+
+impl Form {
+    /// The bars before which joints are heard that nothing typed shows: what is typed nearby wins.
+    pub fn untyped(&self) -> impl Iterator<Item = u32> + '_ {
+        let typed = |bar: &u32| self.marked.iter().any(|mark| mark.abs_diff(*bar) <= ONE_JOINT);
+        self.boundaries.iter().map(|one| one.bar).filter(move |bar| !typed(bar))
+    }
+}
+
 /// All of a tune's texture and form.
 pub fn analyse(tune: &Tune, harmonies: &[Harmony]) -> Form {
     let all = Analysis::of(tune);
@@ -89,6 +102,7 @@ pub fn analyse(tune: &Tune, harmonies: &[Harmony]) -> Form {
         bars: all.bars().to_vec(),
         similarity: Matrix::of(texture.size(), |a, b| (texture.at(a, b) + shared.at(a, b)) / 2.0),
         boundaries: all.boundaries().to_vec(),
+        marked: all.marks.bars(),
         sections: all.sections().to_vec(),
         joints: all.joints(),
         described: all.described().to_vec(),
@@ -235,5 +249,22 @@ impl Analysis {
             dynamic: of(|bar| bar.dynamic),
             dissonance: of(|bar| bar.dissonance),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_typed_wins_over_what_is_heard_nearby() {
+        let heard =
+            |bar| Boundary { bar, strength: 3.0, abruptness: None, evidence: Default::default() };
+        let form = Form {
+            boundaries: [4, 9, 14, 21].map(heard).to_vec(),
+            marked: vec![8, 16],
+            ..Form::default()
+        };
+        assert_eq!(form.untyped().collect::<Vec<_>>(), [4, 21]);
     }
 }

@@ -108,6 +108,14 @@ pub struct Marks {
 }
 
 impl Marks {
+    /// All the bars that something typed begins.
+    pub fn bars(&self) -> Vec<u32> {
+        let mut all: Vec<u32> = self.typed.keys().chain(&self.lines).copied().collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
     /// Of a tune.
     pub fn of(tune: &Tune) -> Marks {
         let bars = tune.bars.len() as u32;

@@ -4,7 +4,7 @@ use super::{Compared, Drafts};
 use crate::render::Report;
 use crate::render::json::{RemarkJson, VERSION, remark};
 use recte_assist::Located;
-use recte_assist::drafts::{ComparedTune, Placed, Remarks, passages, transposed};
+use recte_assist::drafts::{ComparedTune, Placed, Remarks, passages, transposed, within_the_key};
 use recte_score::drafts::{Echo, Kind, Part, Plan, Stretch, Touched, Transposition};
 use recte_score::{Tune, TuneBar, Voice};
 use schemars::{JsonSchema, Schema, schema_for};
@@ -80,14 +80,17 @@ struct VoiceNameJson<'a> {
 /// Bars of both drafts that belong together.
 #[derive(Serialize, JsonSchema)]
 struct StretchJson<'a> {
-    /// "same", "renotated" (sounds the same, written otherwise), "changed", "transposed", "rebarred", "inserted" or
-    /// "deleted".
+    /// "same", "renotated" (sounds the same, written otherwise), "changed", "transposed", "by degrees" (higher or lower within
+    /// the key), "scaled" (in values twice or half as long), "rebarred", "inserted" or "deleted".
     kind: &'static str,
     /// Null where the bars are inserted.
     old: Option<BarsJson>,
     /// Null where the bars are deleted.
     new: Option<BarsJson>,
     transposition: Option<TranspositionJson>,
+    degrees: Option<DegreesJson>,
+    /// For "scaled": by what the lengths are multiplied.
+    times: Option<String>,
     /// The voices that are not as they were, by their ids in the new draft.
     voices: Vec<TouchedJson<'a>>,
     /// For inserted and deleted bars: bars of the other draft with the same music.
@@ -116,10 +119,19 @@ struct TranspositionJson {
 }
 
 #[derive(Serialize, JsonSchema)]
+struct DegreesJson {
+    /// Letter steps up.
+    steps: i32,
+    /// "a third lower within the key".
+    words: String,
+}
+
+#[derive(Serialize, JsonSchema)]
 struct TouchedJson<'a> {
     voice: &'a str,
     kind: &'static str,
     transposition: Option<TranspositionJson>,
+    degrees: Option<DegreesJson>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -198,7 +210,7 @@ fn tune<'a>(compared: &'a Compared, one: &'a ComparedTune) -> TuneJson<'a> {
         voices: shown.as_ref().map(Shown::voices).unwrap_or_default(),
         reordered: plan.is_some_and(Plan::reordered),
         stretches: shown.as_ref().map(Shown::stretches).unwrap_or_default(),
-        told: passages(one),
+        told: passages(one).into_iter().map(|passage| passage.text).collect(),
         remarks: remarks(compared, &one.remarks),
     }
 }
@@ -255,6 +267,11 @@ impl<'a> Shown<'a> {
             old: bars(&self.old.bars, &stretch.old),
             new: bars(&self.new.bars, &stretch.new),
             transposition: by(stretch.kind),
+            degrees: degrees(stretch.kind),
+            times: match stretch.kind {
+                Kind::Scaled(values) => Some(values.times().to_string()),
+                _ => None,
+            },
             voices: stretch.touched.iter().filter_map(|one| self.touched(one)).collect(),
             echo: stretch.echo.as_ref().and_then(|found| echo(&other.bars, found)),
         }
@@ -263,8 +280,12 @@ impl<'a> Shown<'a> {
     fn touched(&self, touched: &Touched) -> Option<TouchedJson<'a>> {
         let part = self.plan.parts.get(touched.part as usize)?;
         let voice = self.new.voices.get(part.new? as usize)?;
-        let kinds = (kind(touched.kind), by(touched.kind));
-        Some(TouchedJson { voice: &voice.id, kind: kinds.0, transposition: kinds.1 })
+        Some(TouchedJson {
+            voice: &voice.id,
+            kind: kind(touched.kind),
+            transposition: by(touched.kind),
+            degrees: degrees(touched.kind),
+        })
     }
 }
 
@@ -274,6 +295,8 @@ fn kind(kind: Kind) -> &'static str {
         Kind::Renotated => "renotated",
         Kind::Changed => "changed",
         Kind::Transposed(_) => "transposed",
+        Kind::ByDegrees(_) => "by degrees",
+        Kind::Scaled(_) => "scaled",
         Kind::Rebarred => "rebarred",
         Kind::Inserted => "inserted",
         Kind::Deleted => "deleted",
@@ -283,6 +306,13 @@ fn kind(kind: Kind) -> &'static str {
 fn by(kind: Kind) -> Option<TranspositionJson> {
     match kind {
         Kind::Transposed(by) => Some(transposition(by)),
+        _ => None,
+    }
+}
+
+fn degrees(kind: Kind) -> Option<DegreesJson> {
+    match kind {
+        Kind::ByDegrees(steps) => Some(DegreesJson { steps, words: within_the_key(steps) }),
         _ => None,
     }
 }

@@ -1,5 +1,6 @@
 //! Remarks in the order of the bars, with the reviewer's own among them.
 
+use super::places::fate;
 use super::{Page, staff};
 use maud::{Markup, html};
 use recte_assist::report::{Fullness, Margin, PROPOSALS, Quote, Remark, TuneReport, whereabouts};
@@ -101,6 +102,7 @@ fn margin(page: &Page<'_>, own: &Margin) -> Markup {
 /// A remark with its bars and what could be done.
 pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
     let report = page.report;
+    let id = page.settle_place(remark);
     let rule = page.rule(remark.rule);
     let why = page.is_for_a_student().then(|| why(remark.rule)).flatten();
     let quote = remark.quote.as_ref().map(|quote| {
@@ -134,7 +136,7 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
         });
     }
     html! {
-        article.remark {
+        article.remark id=[id] {
             h3 {
                 (heading(report, remark.bars, remark.voice))
                 @if let Some((from, to)) = remark.bars { (page.play(from, to.min(from + 7))) }
@@ -142,7 +144,7 @@ pub(super) fn in_full<'a>(page: &mut Page<'a>, remark: &'a Remark) -> Markup {
             p { (remark.message) }
             @for one in remark.related.iter().take(3) { p.soft { (one) } }
             @if let Some(why) = why { p.soft { (why) } }
-            p.kind { (severity_words(remark.severity)) " · " (rule) }
+            p.kind { (severity_words(remark.severity)) " · " (rule) (fate(remark)) }
             @if quote.is_some() || !proposals.is_empty() {
                 div.bars.alone[proposals.is_empty()] {
                     @if let Some(quote) = quote { figure { figcaption { "as written" } (quote) } }
@@ -160,8 +162,8 @@ pub(super) fn in_short(page: &mut Page<'_>, remarks: &[&Remark]) -> Markup {
         .iter()
         .take(IN_SHORT)
         .map(|remark| {
-            let rule = page.rule(remark.rule);
-            html! { li { (heading(report, remark.bars, remark.voice)) ": " (remark.message) " " span.soft { "(" (rule) ")" } } }
+            let (id, rule) = (page.settle_place(remark), page.rule(remark.rule));
+            html! { li id=[id] { (heading(report, remark.bars, remark.voice)) ": " (remark.message) " " span.soft { "(" (rule) (fate(remark)) ")" } } }
         })
         .collect();
     let left = remarks.len().saturating_sub(IN_SHORT);

@@ -1,9 +1,9 @@
 //! The harmonies: local keys as a band, chords bar by bar, cadences, what is only observed.
 
 use super::bars::in_full;
-use super::{Page, how, pictures};
+use super::{Page, pictures};
 use maud::{Markup, html};
-use recte_assist::report::{HarmonyStrip, TuneReport, percent};
+use recte_assist::report::{HarmonyStrip, TuneReport};
 use recte_review::Chapter;
 
 /// So many bars of chords are open from the beginning.
@@ -58,14 +58,10 @@ fn vocabulary(harmony: &HarmonyStrip) -> Markup {
         .take(5)
         .map(|word| format!("{} ({})", signs(&word.degree), word.count))
         .collect();
-    let surprise = all.surprises.iter().map(|(_, bits)| bits).fold(0.0, |a: f64, b| a.max(*b));
     html! {
         p {
             (all.words.len()) @if all.words.len() == 1 { " chord: " } @else { " different chords; most often " }
-            (most.join(", ")) ". "
-            @if let Some(told) = all.predictable.filter(|_| surprise > 0.0) {
-                "The next chord is told by the one before to " (how("vocabulary", percent(told))) "."
-            }
+            (most.join(", ")) "."
         }
     }
 }

@@ -7,7 +7,13 @@ use recte_assist::report::duration;
 use recte_review::Family;
 
 /// The index of some reports; `pages` are where they lie, line by line.
-pub(crate) fn index(lines: &[Line], pages: &[String], greeting: &str, unread: &[String]) -> String {
+pub(crate) fn index(
+    lines: &[Line],
+    pages: &[String],
+    greeting: &str,
+    gone: &[String],
+    unread: &[String],
+) -> String {
     let all: usize = lines.iter().map(|line| line.remarks).sum();
     frame(&Frame {
         title: "Scores that were read",
@@ -45,9 +51,11 @@ pub(crate) fn index(lines: &[Line], pages: &[String], greeting: &str, unread: &[
                     }
                 }
             }
-            @if !unread.is_empty() {
-                h2 { "Not read" }
-                ul { @for why in unread { li { (why) } } }
+            @for (head, all) in [("Only in the last draft", gone), ("Not read", unread)] {
+                @if !all.is_empty() {
+                    h2 { (head) }
+                    ul { @for one in all { li { (one) } } }
+                }
             }
         },
         sounds: None,

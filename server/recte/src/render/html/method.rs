@@ -3,7 +3,7 @@
 use super::Page;
 use maud::{Markup, PreEscaped, html};
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
-use recte_assist::report::{METHODS, title};
+use recte_assist::report::title;
 use recte_review::{Chapter, find_rule};
 
 /// The notes; folded away where the template does not ask for them, since figures refer to them.
@@ -12,7 +12,7 @@ pub(super) fn method(page: &Page<'_>, asked: bool) -> Markup {
     rules.sort_unstable();
     let notes = html! {
         dl.methods {
-            @for one in METHODS {
+            @for one in page.report.methods() {
                 dt id={ "how-" (one.id) } { (one.title) }
                 dd { span.screen { (one.text) " " } span.soft { "Source: " (one.source) } }
             }

@@ -9,6 +9,8 @@ mod method;
 mod opening;
 mod parts;
 mod pictures;
+mod places;
+mod since;
 mod sound;
 mod staff;
 mod texture;
@@ -19,6 +21,7 @@ pub(crate) use index::index;
 use maud::{Markup, html};
 use recte_assist::report::{Sounds, TuneReport, intro, title};
 use recte_review::{Chapter, Reader, Template};
+use std::collections::BTreeSet;
 
 /// A tune of a batch.
 pub(crate) struct Sheet<'a> {
@@ -41,6 +44,8 @@ struct Page<'a> {
     rules: Vec<&'static str>,
     /// The signs of music that its staves are drawn with.
     outlines: staff::Outlines,
+    /// The remarks that were told, by their place in the report.
+    places: BTreeSet<usize>,
 }
 
 /// The page of a tune.
@@ -51,13 +56,19 @@ pub(crate) fn page(sheet: &Sheet<'_>) -> String {
         proposals: Vec::new(),
         rules: Vec::new(),
         outlines: staff::Outlines::new(),
+        places: BTreeSet::new(),
     };
     let chapters = sheet.template.chapters();
     let mut body: Vec<Markup> = Vec::new();
+    let mut since = None;
     for chapter in chapters.iter().filter(|chapter| **chapter != Chapter::Method) {
         let inner = match chapter {
             Chapter::Piece => opening::piece(&page),
             Chapter::Standout => opening::standout(&page),
+            Chapter::Since => {
+                since = Some(body.len());
+                None
+            }
             Chapter::Bars => bars::bars(&mut page),
             Chapter::Cautions => opening::cautions(&page),
             Chapter::Harmony => harmony::harmony(&mut page),
@@ -70,16 +81,20 @@ pub(crate) fn page(sheet: &Sheet<'_>) -> String {
         };
         body.extend(inner.map(|inner| page.chapter(*chapter, inner)));
     }
+    let last = since.zip(since::since(&page));
+    if let Some((at, inner)) = last {
+        body.insert(at, page.chapter(Chapter::Since, inner));
+    }
     // What figures refer to is there in any case; the template decides whether it is a chapter or folded away.
     let method = method::method(&page, chapters.contains(&Chapter::Method));
     let outlines = staff::outlines(&page.outlines).unwrap_or_default();
     let sounds = sound::json(sheet.report, &page.proposals);
-    let parts = &sheet.report.listening.parts;
+    let parts = sound::parts(sheet.report);
     frame::frame(&frame::Frame {
         title: &sheet.report.title,
         header: opening::header(&page, sheet, &chapters),
         main: html! { (outlines) @for one in &body { (one) } (opening::closing(&page)) (method) },
-        sounds: Some((sounds, parts)),
+        sounds: Some((sounds, &parts)),
     })
 }
 

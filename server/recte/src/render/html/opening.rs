@@ -111,6 +111,7 @@ impl Page<'_> {
     fn has(&self, chapter: Chapter) -> bool {
         let report = self.report;
         match chapter {
+            Chapter::Since => report.since.is_some(),
             Chapter::Cautions => !report.cautions.is_empty(),
             Chapter::Harmony => !report.harmony.keys.is_empty(),
             Chapter::Layers => report.voices.len() > 1 && report.bars.count() > 0,

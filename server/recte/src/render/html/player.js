@@ -35,17 +35,22 @@
     let made;
     return () => (made ??= make());
   };
-  const whole = once(() => score.s.map(decoded));
+  // A draft: its bars (when each begins, its length, its seconds) and what sounds in its parts.
+  const draft = ({ bars, s }) => {
+    const starts = [];
+    let passed = 0;
+    for (let at = 0; at < bars.length; at += 3) {
+      starts.push({ tick: bars[at], length: bars[at + 1], seconds: bars[at + 2], from: passed });
+      passed += bars[at + 2];
+    }
+    return { starts, whole: once(() => s.map(decoded)) };
+  };
+  const now = draft(score);
+  const last = score.o && draft(score.o);
   const proposals = score.p.map((parts) => once(() => parts.map(decoded)));
 
-  // Bars: when each begins, its length, its seconds; a moment of the score as seconds from the beginning.
-  const starts = [];
-  let passed = 0;
-  for (let at = 0; at < score.bars.length; at += 3) {
-    starts.push({ tick: score.bars[at], length: score.bars[at + 1], seconds: score.bars[at + 2], from: passed });
-    passed += score.bars[at + 2];
-  }
-  const seconds = (tick) => {
+  // A moment of a draft as seconds from its beginning.
+  const seconds = ({ starts }, tick) => {
     let low = 0, high = starts.length - 1;
     while (low < high) {
       const middle = (low + high + 1) >> 1;
@@ -55,20 +60,20 @@
     return bar.length > 0 ? bar.from + (tick - bar.tick) / bar.length * bar.seconds : bar.from;
   };
 
-  const passage = (from, to, proposal) => {
-    const begin = starts[from].tick;
-    const end = starts[to].tick + starts[to].length;
-    const first = seconds(begin);
+  const passage = (of, from, to, proposal) => {
+    const begin = of.starts[from].tick;
+    const end = of.starts[to].tick + of.starts[to].length;
+    const first = seconds(of, begin);
     const list = [];
-    (proposal === undefined ? whole() : proposals[proposal]()).forEach((sounds, part) => {
+    (proposal === undefined ? of.whole() : proposals[proposal]()).forEach((sounds, part) => {
       for (const one of sounds) {
         if (one.onset < begin || one.onset >= end) continue;
-        const at = seconds(one.onset) - first;
-        list.push({ at, lasts: seconds(Math.min(one.onset + one.length, end)) - first - at, midi: one.midi, level: one.level, part });
+        const at = seconds(of, one.onset) - first;
+        list.push({ at, lasts: seconds(of, Math.min(one.onset + one.length, end)) - first - at, midi: one.midi, level: one.level, part });
       }
     });
     list.sort((a, b) => a.at - b.at);
-    return { list, lasts: seconds(end) - first };
+    return { list, lasts: seconds(of, end) - first };
   };
 
   let audio, master, gains, playing, timer, noise;
@@ -149,7 +154,8 @@
     ready();
     await audio.resume();
     const { from, to, proposal } = button.dataset;
-    const { list, lasts } = passage(Number(from), Number(to), proposal === undefined ? undefined : Number(proposal));
+    const of = "last" in button.dataset ? last : now;
+    const { list, lasts } = passage(of, Number(from), Number(to), proposal === undefined ? undefined : Number(proposal));
     playing = { list, lasts, next: 0, done: 0, since: audio.currentTime + 0.08, rate: rate(), button, voices: new Set() };
     button.setAttribute("aria-pressed", "true");
     player.hidden = false;

@@ -3,7 +3,7 @@
 //! A part is a text: for each sound its row in a table of rhythms (step since the one before, length, loudness), then its key
 //! above the lowest, each as digits in signs that neither JSON nor HTML minds.
 
-use recte_assist::report::{Sounds, TuneReport};
+use recte_assist::report::{Listening, Sounds, TuneReport};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -28,11 +28,43 @@ struct SoundsJson {
     s: Vec<String>,
     /// The parts of each proposal.
     p: Vec<Vec<String>>,
+    /// The last draft.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    o: Option<LastJson>,
+}
+
+/// The last draft as far as it can be heard, in the same parts and some that are gone.
+#[derive(Serialize)]
+struct LastJson {
+    bars: Vec<f64>,
+    s: Vec<String>,
+}
+
+/// What can be heard of the last draft.
+fn last(report: &TuneReport) -> Option<&Listening> {
+    report.since.as_ref().map(|since| &since.listening).filter(|last| !last.sounds.is_empty())
+}
+
+/// The parts that can be silenced: those of the tune, then those that only the last draft has.
+pub(super) fn parts(report: &TuneReport) -> Vec<(String, bool)> {
+    let own = &report.listening.parts;
+    let gone = last(report).and_then(|last| last.parts.get(own.len()..)).unwrap_or_default();
+    own.iter().chain(gone).cloned().collect()
+}
+
+/// Start, length and seconds of each bar.
+fn bars(listening: &Listening) -> Vec<f64> {
+    let thousandths = |seconds: f64| (seconds * 1000.0).round() / 1000.0;
+    let one =
+        |(start, length, s): &(i64, i64, f64)| [*start as f64, *length as f64, thousandths(*s)];
+    listening.bars.iter().flat_map(one).collect()
 }
 
 /// The JSON of a tune and of what is proposed for it.
 pub(super) fn json(report: &TuneReport, proposals: &[&Sounds]) -> String {
-    let whole = [&report.listening.sounds];
+    let last = last(report);
+    let whole = [Some(&report.listening.sounds), last.map(|last| &last.sounds)];
+    let whole: Vec<&Sounds> = whole.into_iter().flatten().collect();
     let all = || whole.iter().chain(proposals).flat_map(|sounds| &sounds.0);
     let mut counts: BTreeMap<Rhythm, usize> = BTreeMap::new();
     all().for_each(|part| rhythms(part).for_each(|row| *counts.entry(row).or_default() += 1));
@@ -51,15 +83,10 @@ pub(super) fn json(report: &TuneReport, proposals: &[&Sounds]) -> String {
         }
         text
     };
-    let parts =
-        report.listening.parts.iter().map(|(name, pitched)| (name.clone(), u8::from(*pitched)));
-    let thousandths = |seconds: f64| (seconds * 1000.0).round() / 1000.0;
-    let bars = report.listening.bars.iter();
+    let parts = parts(report).into_iter().map(|(name, pitched)| (name, u8::from(pitched)));
     let value = SoundsJson {
         parts: parts.collect(),
-        bars: bars
-            .flat_map(|(start, length, s)| [*start as f64, *length as f64, thousandths(*s)])
-            .collect(),
+        bars: bars(&report.listening),
         w: width,
         k,
         low,
@@ -69,6 +96,8 @@ pub(super) fn json(report: &TuneReport, proposals: &[&Sounds]) -> String {
             .collect(),
         s: report.listening.sounds.0.iter().map(of).collect(),
         p: proposals.iter().map(|sounds| sounds.0.iter().map(of).collect()).collect(),
+        o: last
+            .map(|last| LastJson { bars: bars(last), s: last.sounds.0.iter().map(of).collect() }),
     };
     // A name may hold "</script>"; within JSON "<" may be written so that HTML does not see it.
     serde_json::to_string(&value).unwrap_or_default().replace('<', "\\u003c")

@@ -4,10 +4,13 @@ use super::bars::in_full;
 use super::harmony::joints;
 use super::{Page, how, pictures};
 use maud::{Markup, html};
-use recte_assist::report::{COMES_BACK, TuneReport, duration, percent, telling};
+use recte_assist::report::{
+    COMES_BACK, FigureRuns, TuneReport, amount, duration, joint_words, motif_words, percent,
+};
 use recte_review::Chapter;
-use recte_review::words::{and_texts, sentence};
-use recte_score::texture::{Compared, Descriptor, Motif, Return, Role, Section};
+use recte_review::words::{and_texts, counted, sentence};
+use recte_score::texture::{Compared, Descriptor, Return, Role, Section};
+use std::collections::BTreeSet;
 
 pub(super) fn layers(page: &mut Page<'_>) -> Option<Markup> {
     let report = page.report;
@@ -50,8 +53,7 @@ fn figures(report: &TuneReport) -> Markup {
         @if !all.is_empty() {
             p {
                 @for figure in all.iter().take(FIGURES) {
-                    "Figure " (figure.id) " (" (figure.bars) " bars, shared to "
-                    (how("figures", format!("{:.1} bits", figure.entropy))) "): "
+                    "Figure " (figure.id) " (" (figure.bars) " bars, " (how("figures", shared(figure))) "): "
                     @for (at, (voice, from, to)) in figure.carriers.iter().take(8).enumerate() {
                         @if at > 0 { ", " }
                         (report.voices.get(*voice).map_or("", String::as_str)) " " (report.bars.span(*from, *to))
@@ -61,6 +63,15 @@ fn figures(report: &TuneReport) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// "in one part", "shared by three parts".
+fn shared(figure: &FigureRuns) -> String {
+    let parts: BTreeSet<usize> = figure.carriers.iter().map(|(voice, ..)| *voice).collect();
+    match parts.len() {
+        0 | 1 => "in one part".to_owned(),
+        several => format!("shared by {} parts", counted(several).to_lowercase()),
     }
 }
 
@@ -103,7 +114,7 @@ pub(super) fn form(page: &mut Page<'_>) -> Option<Markup> {
                 }
             }
         }
-        (motifs(report))
+        (motifs(page))
         @if !told.is_empty() { div.remarks { @for one in &told { (one) } } }
     })
 }
@@ -169,11 +180,7 @@ pub(super) fn dynamic(level: f64) -> &'static str {
 
 fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
     let contrast = &one.contrast;
-    let amount = match contrast.total {
-        little if little < 0.5 => "little",
-        some if some <= 1.0 => "some",
-        _ => "clear",
-    };
+    let amount = amount(contrast.total);
     let name =
         |(term, value): &(recte_score::texture::Term, f64)| format!("{} {value:.1}", term.name());
     let most: Vec<String> = contrast.terms.iter().take(2).map(name).collect();
@@ -182,23 +189,15 @@ fn compared(one: &Compared, abruptness: Option<f64>) -> Markup {
         (amount) " contrast, " (how("contrast", format!("{:.2}", contrast.total)))
         @if contrast.terms.len() > 3 { ": most in " (and_texts(&most)) ", least in " (and_texts(&least)) }
         @if let Some(sudden) = abruptness {
-            "; " @if sudden < 0.5 { "by and by" } @else if sudden > 0.8 { "a cut" } @else { "a quick change" }
-            " (" (how("abruptness", format!("{sudden:.2}"))) ")"
+            "; " (joint_words(sudden)) " (" (how("abruptness", format!("{sudden:.2}"))) ")"
         }
     }
 }
 
-fn motifs(report: &TuneReport) -> Markup {
-    let motifs = &report.form.motifs;
-    let coverage = Motif::coverage(motifs, report.bars.count());
-    let most = telling(motifs);
+fn motifs(page: &Page<'_>) -> Markup {
     html! {
-        @if let Some((most, first)) = most.and_then(|most| Some((most, most.recurrences.first()?))) {
-            p {
-                "Motifs are heard in " (how("motifs", percent(coverage))) " of the bars; the one that tells most has "
-                (most.notes) " notes, first in " (report.bars.span(first.bar, first.to_bar)) ", and comes "
-                (most.recurrences.len()) " times."
-            }
+        @if let Some((text, (from, to))) = motif_words(page.report) {
+            p { (text) " " (page.play(from, to)) " " a.how.screen href="#how-motifs" { "how" } }
         }
     }
 }
@@ -235,24 +234,17 @@ pub(super) fn curves(page: &Page<'_>) -> Option<Markup> {
 }
 
 fn extremes(report: &TuneReport, values: &[Option<f64>], shown: fn(f64) -> String) -> String {
-    let known = || values.iter().zip(0u32..).filter_map(|(value, bar)| Some((bar, (*value)?)));
-    let most = known().fold(None, |best: Option<(u32, f64)>, one| match best {
-        Some(best) if best.1 >= one.1 => Some(best),
-        _ => Some(one),
-    });
-    let least = known().fold(None, |best: Option<(u32, f64)>, one| match best {
-        Some(best) if best.1 <= one.1 => Some(best),
-        _ => Some(one),
-    });
+    let known = || values.iter().flatten().copied();
+    let (most, least) = (known().max_by(f64::total_cmp), known().min_by(f64::total_cmp));
     match (most, least) {
-        (Some((high, most)), Some((low, least))) if most > least => format!(
+        (Some(most), Some(least)) if most > least => format!(
             "Highest in {} ({}), lowest in {} ({}).",
-            report.bars.span(high, high),
+            report.bars.at(values, most),
             shown(most),
-            report.bars.span(low, low),
+            report.bars.at(values, least),
             shown(least)
         ),
-        (Some((_, most)), _) => format!("The same throughout ({}).", shown(most)),
+        (Some(most), _) => format!("The same throughout ({}).", shown(most)),
         _ => "Nothing to measure.".to_owned(),
     }
 }
@@ -298,7 +290,7 @@ pub(super) fn likeness(page: &Page<'_>) -> Option<Markup> {
     }
     let joints = joints(report);
     let back = coming_back(report);
-    let heard: Vec<u32> = form.boundaries.iter().map(|one| one.bar).collect();
+    let heard: Vec<u32> = form.untyped().filter(|bar| !joints.contains(bar)).collect();
     Some(html! {
         div.picture.likeness { (pictures::likeness(&form.similarity, &joints)) (pictures::axis(&report.bars, &joints)) }
         p {
@@ -309,7 +301,8 @@ pub(super) fn likeness(page: &Page<'_>) -> Option<Markup> {
                 (sentence(&span(report, &form.sections[one.section]))) " come back from " (span(report, &form.sections[one.of])) " (" (percent(one.likeness)) "). "
             }
             @if !heard.is_empty() {
-                "Whatever is typed, joints are heard at " (report.bars.list(&heard)) "."
+                @if heard.len() == 1 { "A joint that nothing typed shows is heard at " } @else { "Joints that nothing typed shows are heard at " }
+                (report.bars.list(&heard)) "."
             }
         }
     })
