@@ -190,7 +190,7 @@ fn quoted(quote: &Quote, drawn: bool) -> Markup {
     let pieces = (quote.text.get(..start), quote.text.get(start..end), quote.text.get(end..));
     let whole = quote.text.len() == end - start;
     html! {
-        code.under[drawn] {
+        code class=[drawn.then_some("under")] {
             @match pieces {
                 (Some(before), Some(inside), Some(after)) if !inside.is_empty() && !whole => {
                     (before) mark { (inside) } (after)
@@ -211,7 +211,7 @@ fn changed(before: &str, after: &str, drawn: bool) -> Markup {
     let part = |range: &[char]| range.iter().collect::<String>();
     let (first, middle, last) =
         (part(&b[..head]), part(&b[head..b.len() - tail]), part(&b[b.len() - tail..]));
-    html! { code.under[drawn] { (first) @if !middle.is_empty() { ins { (middle) } } (last) } }
+    html! { code class=[drawn.then_some("under")] { (first) @if !middle.is_empty() { ins { (middle) } } (last) } }
 }
 
 /// Why players mind: the first paragraph of a rule's page.
