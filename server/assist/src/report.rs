@@ -31,7 +31,7 @@ pub use parts::{Fact, PartReport, RegisterUse, percent};
 pub use piece::{Piece, duration};
 pub use quotes::Quote;
 pub use remarks::{Proposal, Remark, whereabouts};
-pub use since::{Change, Fate, LastDraft, Moved, PASSAGE, Settled, Since};
+pub use since::{Change, Fate, LastDraft, Moved, PASSAGE, PASSAGES, Settled, Since};
 pub use standout::{Standout, motif_words};
 
 use crate::host::{Located, Snapshot, check};

@@ -103,26 +103,28 @@ impl std::str::FromStr for Interval {
     }
 }
 
+/// What intervals are called by their size, from no step to fourteen.
+pub const SIZES: [&str; 15] = [
+    "unison",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "octave",
+    "ninth",
+    "tenth",
+    "eleventh",
+    "twelfth",
+    "thirteenth",
+    "fourteenth",
+    "double octave",
+];
+
 /// "minor third", "augmented fifth", "doubly diminished octave", "major tenth".
 impl fmt::Display for Interval {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        const SIZES: [&str; 15] = [
-            "unison",
-            "second",
-            "third",
-            "fourth",
-            "fifth",
-            "sixth",
-            "seventh",
-            "octave",
-            "ninth",
-            "tenth",
-            "eleventh",
-            "twelfth",
-            "thirteenth",
-            "fourteenth",
-            "double octave",
-        ];
         let kind = match self.kind() {
             Kind::Perfect => "perfect",
             Kind::Major => "major",

@@ -3,6 +3,7 @@
 use recte_review::words::article;
 use recte_score::drafts::{Transposition, Values};
 use recte_theory::Interval;
+use recte_theory::interval::SIZES;
 
 /// "a major second higher", "two octaves lower".
 pub fn transposed(by: Transposition) -> String {
@@ -17,8 +18,7 @@ pub fn transposed(by: Transposition) -> String {
         (steps, semitones) if steps < 0 => format!("{semitones} semitones"),
         _ => {
             let name = interval.to_string();
-            let article = if name.starts_with('a') { "an" } else { "a" };
-            format!("{article} {name}")
+            format!("{} {name}", article(&name))
         }
     };
     format!("{size} {direction}")
@@ -26,23 +26,9 @@ pub fn transposed(by: Transposition) -> String {
 
 /// "a third lower within the key".
 pub fn within_the_key(steps: i32) -> String {
-    const NAMES: [&str; 12] = [
-        "second",
-        "third",
-        "fourth",
-        "fifth",
-        "sixth",
-        "seventh",
-        "octave",
-        "ninth",
-        "tenth",
-        "eleventh",
-        "twelfth",
-        "thirteenth",
-    ];
     let direction = if steps > 0 { "higher" } else { "lower" };
     let size = steps.unsigned_abs() as usize;
-    let name = size.checked_sub(1).and_then(|at| NAMES.get(at));
+    let name = SIZES.get(size).filter(|_| size > 0);
     let size =
         name.map_or_else(|| format!("{size} steps"), |name| format!("{} {name}", article(name)));
     format!("{size} {direction} within the key")

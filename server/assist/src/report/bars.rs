@@ -41,7 +41,7 @@ impl Bars {
         }
     }
 
-    /// "bar 3", "bars 3 and 7": where a curve is at some value; "many bars" where it is so in most places.
+    /// "bar 3", "bars 3 and 7": where a curve is at some value; "8 bars" where those are more than four and not in a row.
     pub fn at(&self, values: &[Option<f64>], value: f64) -> String {
         const NAMED: usize = 4;
         let there = |one: &Option<f64>| one.is_some_and(|own| (own - value).abs() < 1e-9);

@@ -128,13 +128,14 @@ fn remark(located: &Located, template: &Template) -> Remark {
     }
 }
 
-/// Puts quotes on staves. In a part so many remarks are told with their bars as in another chapter, in the order of the parts.
+/// Puts the quotes of what each chapter tells in full on staves; that of the parts tells part after part.
 fn draw_quotes(all: &mut [(Remark, &Located)]) {
-    let mut full: HashMap<(Chapter, Option<usize>), Fullness> = HashMap::new();
+    let mut full: HashMap<Chapter, Fullness> = HashMap::new();
     let mut drafts = Drafts::default();
-    for (remark, located) in all {
-        let part = remark.voice.filter(|_| remark.chapter == Chapter::Parts);
-        let takes = full.entry((remark.chapter, part)).or_default().takes(remark);
+    let mut told: Vec<&mut (Remark, &Located)> = all.iter_mut().collect();
+    told.sort_by_key(|(one, _)| one.voice.filter(|_| one.chapter == Chapter::Parts));
+    for (remark, located) in told {
+        let takes = full.entry(remark.chapter).or_default().takes(remark);
         let Some(shown) = remark.quote.as_mut().filter(|_| takes) else { continue };
         let (block, finding) = (&located.block, located.finding());
         let Some(quoted) = quote(block, finding) else { continue };

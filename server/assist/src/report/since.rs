@@ -85,6 +85,8 @@ pub struct Moved {
 
 /// So many bars of a passage are heard.
 pub const PASSAGE: u32 = 16;
+/// So many passages of a sentence are heard.
+pub const PASSAGES: usize = 4;
 /// So many bars of the last draft can be heard in all, so that a page stays small.
 const HEARD: u32 = 128;
 
@@ -140,7 +142,7 @@ impl<'a> Drafts<'a> {
         let name = self.last.name.to_owned();
         let lacking = |lacks| Since { name: name.clone(), lacks: Some(lacks), ..Since::default() };
         let Some(comparison) = &self.comparison else {
-            return lacking("There is no last draft of this score that could be read.");
+            return lacking("No last draft of this score was found, or it could not be read.");
         };
         let here = |tune: &&ComparedTune| tune.new.as_ref().is_some_and(|new| new.start == start);
         let found = comparison.tunes.iter().find(here);
@@ -164,13 +166,17 @@ impl<'a> Drafts<'a> {
                 bars: passage.bars.iter().map(|(old, new)| moved(old, new, &bars)).collect(),
             })
             .collect();
-        let heard = choose(told.iter_mut().flat_map(|one| &mut one.bars));
+        let heard = choose(told.iter_mut().flat_map(|one| one.bars.iter_mut().take(PASSAGES)));
+        let listening = listening(old, plan, &heard, voices);
+        if listening.sounds.is_empty() {
+            told.iter_mut().flat_map(|one| &mut one.bars).for_each(|one| one.heard = false);
+        }
         Since {
             name,
             lacks: None,
             counts: counts(&remarks),
             settled: remarks.settled.iter().map(|one| settled(one, &bars)).collect(),
-            listening: listening(old, plan, &heard, voices),
+            listening,
             told,
         }
     }

@@ -14,7 +14,7 @@ pub(super) fn in_folders(old: &Path, new: &Path) -> (Vec<Pair>, usize) {
     (paired(before, after), failed + more)
 }
 
-/// Scores by their names within what was named: a folder, or a file alone.
+/// Scores by their names within a folder.
 pub(super) type Named = BTreeMap<PathBuf, Input>;
 
 /// The scores of a folder, by their names in it; and how many folders could not be read.

@@ -73,7 +73,11 @@ impl LastDrafts {
 
     /// The scores that no new one takes the place of.
     pub(super) fn gone<'i>(&self, inputs: impl Iterator<Item = &'i Input>) -> Vec<String> {
-        let Scores::Folder(named, _) = &self.scores else { return Vec::new() };
+        let Scores::Folder(named, paths) = &self.scores else { return Vec::new() };
+        // Who asks for single scores does not ask for the others.
+        if !paths.iter().any(|path| path.is_dir()) {
+            return Vec::new();
+        }
         let taken: BTreeSet<String> =
             inputs.filter_map(|input| self.found(input)).map(Input::name).collect();
         named.values().map(Input::name).filter(|name| !taken.contains(name)).collect()

@@ -87,8 +87,9 @@ impl<'a> Idiom<'a> {
                 let mut staff = Staff { voice, events: stretch.events.clone(), feet };
                 match players.iter_mut().find(|player| shares(tune, player, stretch, voice)) {
                     Some(player) => {
-                        // The third staff of an organ is for the feet (common practice, no source).
-                        staff.feet |= pedals && player.staves.len() >= 2;
+                        // The third staff of an organ, if it says nothing else, is for the feet (common practice, no source).
+                        let says = says_another_part(tune, player, voice);
+                        staff.feet |= pedals && player.staves.len() == 2 && !says;
                         player.staves.push(staff);
                     }
                     None => players.push(Player::new(config, tune, staff, stretch)),
@@ -241,8 +242,9 @@ fn shares(tune: &Tune, player: &Player<'_>, other: &Playing<'_>, voice: usize) -
     }
     let last = player.staves.last().map_or(0, |staff| staff.voice);
     let same_name = whole(&tune.voices[last].name) == whole(&tune.voices[voice].name);
-    // One organist has all staves of the organ.
-    let organ = player.instrument.pedalboard.is_some();
+    // One organist has all staves of the organ; "Organ 1" and "Organ 2" are two.
+    let numbered = |voice: usize| tune.voices[voice].name.contains(|c: char| c.is_ascii_digit());
+    let organ = player.instrument.pedalboard.is_some() && !(numbered(last) && numbered(voice));
     last + 1 == voice && (same_name || organ || braced(tune, last, voice))
 }
 
@@ -255,6 +257,12 @@ fn whole(name: &str) -> String {
         !HANDS.contains(&word.trim_matches(['(', ')', ','])) && word != "lower"
     };
     name.split_whitespace().filter(hand).collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a voice has a name that its player's other staves do not have: "Choir" under "Great" and "Swell".
+fn says_another_part(tune: &Tune, player: &Player<'_>, voice: usize) -> bool {
+    let name = &tune.voices[voice].name;
+    !name.is_empty() && player.staves.iter().all(|staff| tune.voices[staff.voice].name != *name)
 }
 
 /// Whether two voices stand in one brace.
@@ -314,12 +322,16 @@ fn is_typed_as_read(tune: &Tune, voice: &Voice, usual: Transposition) -> bool {
     };
     let apart = 12 * usual.diatonic - 7 * usual.chromatic;
     let Some(own) = fifths(voice).filter(|_| apart != 0) else { return false };
-    let others = tune.voices.iter().filter(|other| other.id != voice.id && !other.transposes);
+    // Drums and parts without a signature tell nothing of the key.
+    let speaks =
+        |other: &&Voice| other.id != voice.id && !other.transposes && !other.clef.is_percussion();
+    let others = tune.voices.iter().filter(speaks);
     let told = |other: &Voice| {
         let key = fifths(other);
         key.is_some_and(|key| key != own && (own - key - apart).rem_euclid(12) == 0)
     };
-    others.into_iter().any(told)
+    let others: Vec<&Voice> = others.collect();
+    2 * others.iter().filter(|other| told(other)).count() > others.len()
 }
 
 /// How the notes of a voice may be meant for an instrument.

@@ -88,7 +88,7 @@ fn tremolo_remark<'a>(
     let part = longest.max_by(|a, b| lasts(a).total_cmp(&lasts(b)))?;
     let verdict = tremolo(lasts(part), loudness(&part[0]), figures);
     let message = format!(
-        "The {} has loud tremolo for {}; after {} arms want a rest, or half of the players.",
+        "The {} has loud tremolo for {}; after {} arms want a rest; half of the players could take turns with the others.",
         player.name(),
         about(lasts(part)),
         about(figures.tremolo_seconds)
@@ -152,7 +152,7 @@ mod tests {
             )
         };
         let tires = "The violin has loud tremolo for about 36 seconds; \
-                     after about 30 seconds arms want a rest, or half of the players.";
+                     after about 30 seconds arms want a rest; half of the players could take turns with the others.";
         assert_eq!(messages_of("endurance", &text("ff")), [tires]);
         assert!(messages_of("endurance", &text("pp")).is_empty());
     }

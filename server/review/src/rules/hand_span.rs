@@ -126,7 +126,8 @@ impl<'c, 'a> Chord<'c, 'a> {
         let notes: Vec<&'a Note> = struck.iter().map(note).collect();
         // Within an octave and five notes there is nothing to ask.
         let reach = notes.last()?.pitch.midi() - notes.first()?.pitch.midi();
-        if struck.len() < 2 || reach <= 12 && struck.len() <= 4 {
+        let feet = struck.iter().filter(|held| player.has_feet_on(held.voice)).count();
+        if struck.len() < 2 || feet < 3 && reach <= 12 && struck.len() <= 4 {
             return None;
         }
         let rolled = struck.iter().any(|held| {

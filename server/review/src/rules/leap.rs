@@ -117,9 +117,6 @@ fn of_a_hand<'a>(
         let other = (stroke.voice, stroke.layer) != (pair[0].voice, pair[0].layer);
         other && stroke.onset < pair[1].end && stroke.end > pair[0].onset
     };
-    if !player.strokes(context).iter().any(busy) {
-        return None;
-    }
     let figures = &context.idiom().figures;
     let clock = context.idiom().clock(context.tune);
     let lasts = clock.between(pair[0].onset, pair[1].onset)?.most;
@@ -140,11 +137,8 @@ fn of_a_hand<'a>(
         note.written.symbol()
     );
     let again = "Such a leap".to_owned();
-    (verdict >= Verdict::Awkward).then(|| Remark {
-        again,
-        kind: 2,
-        ..Remark::new(pair[1].voice, note, verdict, message)
-    })
+    let told = verdict >= Verdict::Awkward && player.strokes(context).iter().any(busy);
+    told.then(|| Remark { again, kind: 2, ..Remark::new(pair[1].voice, note, verdict, message) })
 }
 
 /// An interval that singers hardly find without help.

@@ -20,6 +20,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Bars of a group, the usual length first.
 const GROUPS: [u32; 2] = [4, 2];
 
+/// Each place for relief that is tried has the whole tune read again.
+const TRIES: usize = 4;
+
 /// Some bars that go to another part.
 struct Group {
     from: u32,
@@ -73,7 +76,13 @@ pub(crate) fn relief(
     let others: Vec<u32> = others.map(|other| other.voice as u32).collect();
     let (first, last) = stretch;
     let mut places: Vec<u32> = (first + 1..last.saturating_sub(1)).collect();
+    let rests_there = |from: &u32| {
+        let both = |to: &u32| (*from..=*from + 1).all(|bar| rests(context.tune, *to, bar));
+        others.iter().any(both)
+    };
+    places.retain(rests_there);
     places.sort_by_key(|from| (2 * from + 1).abs_diff(first + last));
+    places.truncate(TRIES);
     places.into_iter().find_map(|from| {
         others.iter().find_map(|&taker| {
             let taker = Taker { part: taker, octaves: 0, free: 2 };

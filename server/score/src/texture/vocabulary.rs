@@ -31,26 +31,24 @@ pub struct Vocabulary {
     pub next_entropy: f64,
     /// How much of the next chord is told by the one before, 0 to 1; none where there is nothing to tell.
     pub predictable: Option<f64>,
-    /// The surprise of each chord after the one before it, in bits, with the bar it begins in, by index.
-    pub surprises: Vec<(u32, f64)>,
 }
 
 /// The vocabulary of some harmonies.
 pub fn vocabulary(harmonies: &[Harmony]) -> Vocabulary {
-    let mut chords: Vec<(u32, &str)> = Vec::new();
+    let mut chords: Vec<&str> = Vec::new();
     for harmony in harmonies {
         let Some(heading) = &harmony.chord else { continue };
         // A chord that goes on is not its own successor.
-        if chords.last().is_none_or(|(_, last)| *last != heading.degree) {
-            chords.push((harmony.bar, &heading.degree));
+        if chords.last().is_none_or(|last| *last != heading.degree) {
+            chords.push(&heading.degree);
         }
     }
     of(&chords)
 }
 
-fn of(chords: &[(u32, &str)]) -> Vocabulary {
+fn of(chords: &[&str]) -> Vocabulary {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
-    chords.iter().for_each(|(_, chord)| *counts.entry(chord).or_default() += 1);
+    chords.iter().for_each(|chord| *counts.entry(chord).or_default() += 1);
     let mut words: Vec<Word> = counts
         .iter()
         .map(|(degree, count)| Word { degree: (*degree).to_owned(), count: *count })
@@ -58,9 +56,9 @@ fn of(chords: &[(u32, &str)]) -> Vocabulary {
     words.sort_by(|a, b| b.count.cmp(&a.count).then(a.degree.cmp(&b.degree)));
     let (mut pairs, mut before, mut after) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
     for pair in chords.windows(2) {
-        *pairs.entry((pair[0].1, pair[1].1)).or_insert(0.0) += 1.0;
-        *before.entry(pair[0].1).or_insert(0.0) += 1.0;
-        *after.entry(pair[1].1).or_insert(0.0) += 1.0;
+        *pairs.entry((pair[0], pair[1])).or_insert(0.0) += 1.0;
+        *before.entry(pair[0]).or_insert(0.0) += 1.0;
+        *after.entry(pair[1]).or_insert(0.0) += 1.0;
     }
     let surprise = |a: &str, b: &str| -> f64 {
         let (both, first): (f64, f64) = (pairs[&(a, b)], before[a]);
@@ -74,10 +72,6 @@ fn of(chords: &[(u32, &str)]) -> Vocabulary {
         entropy: entropy(counts.values().map(|count| *count as f64)),
         next_entropy: next,
         predictable: (following > 0.0).then(|| (1.0 - next / following).clamp(0.0, 1.0)),
-        surprises: chords
-            .windows(2)
-            .map(|pair| (pair[1].0, surprise(pair[0].1, pair[1].1)))
-            .collect(),
     }
 }
 
@@ -86,7 +80,7 @@ mod tests {
     use super::*;
 
     fn said(chords: &str) -> Vocabulary {
-        of(&chords.split(' ').map(|chord| (0, chord)).collect::<Vec<_>>())
+        of(&chords.split(' ').collect::<Vec<_>>())
     }
 
     #[test]
@@ -94,7 +88,6 @@ mod tests {
         let round = said("I IV V I IV V I IV V I");
         assert_eq!(round.next_entropy, 0.0);
         assert_eq!(round.predictable, Some(1.0));
-        assert!(round.surprises.iter().all(|(_, bits)| *bits == 0.0));
         let counts: Vec<_> =
             round.words.iter().map(|word| (&word.degree[..], word.count)).collect();
         assert_eq!(counts, [("I", 4), ("IV", 3), ("V", 3)]);
@@ -105,8 +98,6 @@ mod tests {
         // After I comes V or IV as often.
         let two = said("I V I IV I V I IV I");
         assert_eq!(two.next_entropy, 0.5);
-        assert_eq!(two.surprises[0].1, 1.0);
-        assert_eq!(two.surprises[1].1, 0.0);
         // What follows is I four times, V and IV twice each.
         assert!((two.predictable.unwrap() - (1.0 - 0.5 / 1.5)).abs() < 1e-9);
     }

@@ -133,11 +133,7 @@ impl<'a> Frame<'a> {
         all.extend(own.into_iter().cloned());
         let block = self.quoted.block.edited(&all).ok()?;
         let staff = self.read(&block)?;
-        (staff.items != original.items
-            || staff.front != original.front
-            || staff.bars != original.bars
-            || staff.tuplets != original.tuplets)
-            .then_some(staff)
+        (staff.front != original.front || !staff.is_alike(original)).then_some(staff)
     }
 }
 

@@ -142,6 +142,7 @@ impl Reader<'_> {
                 let mut item = self.item(index, event)?;
                 (item.start, item.lasts, item.sign) = (start, *lasts, *sign);
                 item.goes_on = piece > 0;
+                item.symbol = item.symbol.filter(|_| piece == 0);
                 item.changes = std::mem::take(&mut changes);
                 item.beams.clone_from(&beams[at]);
                 for head in &mut item.heads {

@@ -3,13 +3,11 @@
 
 use super::Page;
 use maud::{Markup, html};
-use recte_assist::report::{Change, Fate, Moved, PASSAGE, Remark, Since, whereabouts};
+use recte_assist::report::{Change, Fate, Moved, PASSAGE, PASSAGES, Remark, Since, whereabouts};
 use recte_review::words::sentence;
 
 /// So many sentences are open from the beginning.
 const OPEN: usize = 12;
-/// Of one sentence so many passages can be heard.
-const HEARD: usize = 4;
 /// So many remarks of a kind are named.
 const NAMED: usize = 40;
 
@@ -39,8 +37,8 @@ fn change(page: &Page<'_>, one: &Change) -> Markup {
     let alone = one.bars.len() == 1;
     html! {
         (one.text)
-        @for moved in one.bars.iter().take(HEARD) { (controls(page, moved, alone)) }
-        @if one.bars.len() > HEARD { span.screen.soft { " …" } }
+        @for moved in one.bars.iter().take(PASSAGES) { (controls(page, moved, alone)) }
+        @if one.bars.len() > PASSAGES { span.screen.soft { " …" } }
     }
 }
 
@@ -94,7 +92,7 @@ fn list(all: &[Markup]) -> Markup {
     html! {
         ul {
             @for one in all.iter().take(NAMED) { li { (one) } }
-            @if all.len() > NAMED { li.soft { (all.len() - NAMED) " more are listed by recte compare." } }
+            @if all.len() > NAMED { li.soft { "and " (all.len() - NAMED) " more" } }
         }
     }
 }

@@ -16,6 +16,8 @@ pub struct Levering {
     pub moves: Vec<(Pitch, [usize; 2])>,
     /// The notes of each moment under names that are on the strings.
     pub notes: Vec<Vec<Pitch>>,
+    /// Whether the left hand plays all the while it should move one.
+    pub busy: bool,
     /// Why it is impossible, if no number of moves would do.
     pub clash: Option<Clash>,
 }
@@ -42,8 +44,13 @@ pub fn levers(
         let raised = note.name.alter - tuned(levers, note.name.letter);
         strings.contains(&note.steps()) && (0..=1).contains(&raised)
     };
-    let mut found =
-        Levering { verdict: Verdict::Easy, moves: Vec::new(), notes: Vec::new(), clash: None };
+    let mut found = Levering {
+        verdict: Verdict::Easy,
+        moves: Vec::new(),
+        notes: Vec::new(),
+        busy: false,
+        clash: None,
+    };
     // Each string as last needed: its note, and when.
     let mut last: Vec<(Pitch, usize)> = Vec::new();
     for (moment, Moment { notes, .. }) in moments.iter().enumerate() {
@@ -77,8 +84,8 @@ pub fn levers(
         }
         found.notes.push(named);
     }
-    let hand = hand(levers, moments, &found.moves, left_plays, figures);
-    found.verdict = found.verdict.max(hand);
+    let (hand, busy) = hand(levers, moments, &found.moves, left_plays, figures);
+    (found.verdict, found.busy) = (found.verdict.max(hand), busy);
     Some(found)
 }
 
@@ -88,7 +95,7 @@ fn hand(
     moves: &[(Pitch, [usize; 2])],
     left_plays: &[f64],
     figures: &Figures,
-) -> Verdict {
+) -> (Verdict, bool) {
     let windows: Vec<[f64; 2]> =
         moves.iter().map(|(_, when)| when.map(|moment| moments[moment].seconds)).collect();
     let mut worst = Verdict::Easy;
@@ -107,5 +114,8 @@ fn hand(
         let ends: Vec<f64> = std::iter::once(*from).chain(inside.copied()).chain([*to]).collect();
         ends.windows(2).all(|gap| gap[1] - gap[0] < 1.0 / levers.moves_per_second)
     };
-    if windows.iter().any(busy) { worst.max(Verdict::Awkward) } else { worst }
+    match windows.iter().any(busy) {
+        true => (worst.max(Verdict::Awkward), true),
+        false => (worst, false),
+    }
 }

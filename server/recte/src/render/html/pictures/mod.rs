@@ -24,7 +24,12 @@ fn canvas(height: f64, label: &str) -> Document {
         .set("width", "100%")
         .set("height", number(height))
         .set("role", "img")
-        .set("aria-label", label)
+        .set("aria-label", spoken(label))
+}
+
+/// A label as an attribute may hold it: the crate that draws escapes all signs but the quotation mark.
+pub(super) fn spoken(label: &str) -> String {
+    label.replace('"', "”")
 }
 
 /// A picture in it that is stretched to its width.

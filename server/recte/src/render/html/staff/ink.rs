@@ -231,7 +231,7 @@ pub(super) fn write(
         .set("height", pixels(height))
         .set("viewBox", format!("0 0 {} {}", n(width), n(height)))
         .set("role", "img")
-        .set("aria-label", label);
+        .set("aria-label", super::super::pictures::spoken(label));
     groups.into_iter().fold(start, |all, one| all.add(one))
 }
 
