@@ -498,7 +498,7 @@ fn a_rewriting_that_cannot_be_done_is_shown_with_the_reason() {
     let rewrites = json!(["refactor.rewrite"]);
     let found = ask(shows.clone(), rewrites.clone());
     assert_eq!(found.len(), 1);
-    let reason = "A repeat, an ending or a double bar stands between.";
+    let reason = "Bar 1: a repeat, an ending or a double bar stands between.";
     assert_eq!(found[0]["disabled"]["reason"], reason);
     assert_eq!(found[0]["edit"], Value::Null);
     // Neither for those who cannot show it, nor unasked.

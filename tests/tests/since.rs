@@ -132,7 +132,7 @@ fn what_the_last_draft_lacks_is_said_and_nothing_is_lost() {
         all["scores"].as_array().unwrap().iter().map(|one| &one["since"]["lacks"]).collect();
     let wanted = [
         "The last draft does not have this tune.",
-        "There is no last draft of this score that could be read.",
+        "No last draft of this score was found, or it could not be read.",
     ];
     assert_eq!(lacks, wanted.map(|text| json!(text)).iter().collect::<Vec<_>>());
     assert_eq!(all["gone"], json!(["new/a.abc: Tide"]));

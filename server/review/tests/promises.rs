@@ -151,9 +151,10 @@ fn outside_its_bars(
 fn every_offered_fix_keeps_its_promises() {
     let mut dice = Dice(1);
     let mut tally = Tally::default();
+    let respellings = if std::env::var_os("RECTE_ALL").is_some() { 3 } else { 1 };
     for block in tunes() {
         tally.prove(&block);
-        for _ in 0..3 {
+        for _ in 0..respellings {
             if let Some(faulty) = respelled(&block, &mut dice) {
                 tally.prove(&faulty);
             }

@@ -4,6 +4,7 @@ use super::convert::Client;
 use recte_assist::actions::{Action, ActionKind, actions};
 use recte_assist::{Snapshot, Wanted, emend, offers, rewritings, suggestions};
 use recte_notation::Change;
+use recte_review::words::sentence;
 use serde::{Deserialize, Serialize};
 use tower_lsp::jsonrpc::{self, Error, ErrorCode};
 use tower_lsp::lsp_types::{
@@ -74,8 +75,10 @@ pub(super) fn code_actions(
                     edit: Some(client.workspace_edit(uri, snapshot, &changes)),
                     ..action
                 }),
-                Err(reason) if client.disabled => found
-                    .push(CodeAction { disabled: Some(CodeActionDisabled { reason }), ..action }),
+                Err(reason) if client.disabled => found.push(CodeAction {
+                    disabled: Some(CodeActionDisabled { reason: sentence(&reason) }),
+                    ..action
+                }),
                 Err(_) => {}
             }
         }

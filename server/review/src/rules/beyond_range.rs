@@ -62,7 +62,7 @@ use recte_score::players::knows;
 use recte_score::{Instruction, Note};
 use recte_theory::instruments::{Instrument, Level, Pedalboard};
 use recte_theory::playability::Verdict;
-use recte_theory::{Pitch, instruments::Family as Section};
+use recte_theory::{Letter, Pitch, PitchName, instruments::Family as Section};
 
 pub(crate) const RULE: Rule = Rule {
     id: "",
@@ -210,7 +210,7 @@ impl<'a> Part<'a> {
         };
         // As the text is typed: as far from this note's letter as the limit is from its sound.
         let steps = note.written.steps() - sounding.steps();
-        let typed = limit.transposed(steps, note.written.midi() - sounding.midi());
+        let typed = plain(limit.transposed(steps, note.written.midi() - sounding.midi()));
         Some(Out { beyond, verdict, limit, typed })
     }
 
@@ -291,6 +291,12 @@ impl<'a> Part<'a> {
         let title = format!("Write it an octave {word} (changes the music)");
         self.context.suggestion(title, vec![TextEdit { span: note.span, text }])
     }
+}
+
+/// B sharp as C, and whatever else sounds like a note without a sign.
+fn plain(pitch: Pitch) -> Pitch {
+    let natural = |letter| Pitch::with_name(pitch.midi(), PitchName::new(letter, 0));
+    Letter::ALL.into_iter().find_map(natural).unwrap_or(pitch)
 }
 
 #[cfg(test)]
