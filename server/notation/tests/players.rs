@@ -164,6 +164,8 @@ fn words_staves_and_compass_settle_names() {
 fn parts_of_early_music_are_nobodys() {
     let (found, open) = score(&["Canto", "Quinto", "Alto", "Tenor", "Basso"]);
     assert_eq!((found, open), (vec!["?".to_owned(); 5], Vec::new()));
+    let (found, open) = score(&["C1", "C2", "Ct", "T"]);
+    assert_eq!((found, open), (vec!["?".to_owned(); 4], Vec::new()));
     let text = "X:1\nV:1 name=\"Altus\"\n%%recte instrument 1 Countertenor\nK:C\nc4|\n";
     assert_eq!(read(text).0, ["countertenor"], "unless the composer says so");
 }

@@ -5,7 +5,7 @@
 //! reading of the whole score settles a name where every other meaning would cost clearly more; where several are left, the compass of the
 //! music may.
 
-use super::label::{Label, words};
+use super::label::{Label, number, words};
 use crate::tune::{Tune, Voice};
 use recte_theory::instruments::{Alternative, Family, Instrument, Level};
 
@@ -121,7 +121,15 @@ const EARLY: [&str; 19] = [
 ];
 
 fn is_early(voice: &Voice) -> bool {
-    words(&voice.name).first().is_some_and(|first| EARLY.contains(&first.as_str()))
+    let words = words(&voice.name);
+    match words.as_slice() {
+        [] => false,
+        // Cantus and contratenor.
+        [first, rest @ ..] if matches!(first.as_str(), "c" | "ct") => {
+            rest.iter().all(|word| number(word).is_some())
+        }
+        [first, ..] => EARLY.contains(&first.as_str()),
+    }
 }
 
 /// What the score says beside its names.
