@@ -8,6 +8,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::OnceLock;
+use tempfile::TempDir;
 
 /// The root of the repository.
 pub fn root() -> PathBuf {
@@ -34,6 +35,17 @@ pub fn recte() -> &'static Path {
         assert!(build.status().expect("cargo runs").success(), "the program cannot be built");
         profile.join(format!("recte{}", std::env::consts::EXE_SUFFIX))
     })
+}
+
+/// A folder of its own with these files in it.
+pub fn folder(files: &[(&str, impl AsRef<[u8]>)]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, bytes) in files {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, bytes).unwrap();
+    }
+    folder
 }
 
 /// What a run of the program left behind.

@@ -13,13 +13,7 @@ const REMARKED: &str = "X:1\nT:Pebble\nM:4/4\nL:1/4\nK:C\n[E_AB]2 c2|]\n";
 const CLEAN: &str = "X:2\nT:Reed\nM:4/4\nL:1/4\nK:C\nC D E F|]\n";
 
 fn folder(files: &[(&str, &[u8])]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, bytes) in files {
-        let path = folder.path().join(name);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, bytes).unwrap();
-    }
-    folder
+    recte_tests::folder(files)
 }
 
 fn rules(json: &Value) -> Vec<(String, String)> {

@@ -2,23 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use recte_tests::{Ran, root, run, run_in};
+use recte_tests::{Ran, folder, root, run, run_in};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
-use tempfile::TempDir;
 
 const HEAD: &str = "X:1\nT:Pebble\nM:4/4\nL:1/4\nK:Am\n";
-
-fn folder(files: &[(&str, String)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        let path = folder.path().join(name);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-    folder
-}
 
 fn compare(folder: &Path, args: &[&str]) -> Ran {
     run_in(folder, &[&["compare"], args].concat(), b"")

@@ -2,10 +2,9 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use recte_tests::{root, run, run_in};
+use recte_tests::{folder, root, run, run_in};
 use std::fs;
 use std::path::Path;
-use tempfile::TempDir;
 
 const SCORE: &str = "tests/scores/miller-at-the-weir.musicxml";
 
@@ -16,16 +15,6 @@ const REMARKED: &str = "<score-partwise><part-list><score-part id=\"P1\"><part-n
     <note><pitch><step>E</step><octave>4</octave></pitch><duration>1</duration></note>\
     <note><chord/><pitch><step>A</step><alter>-1</alter><octave>4</octave></pitch><duration>1</duration></note>\
     <note><chord/><pitch><step>B</step><octave>4</octave></pitch><duration>1</duration></note></measure></part></score-partwise>";
-
-fn folder(files: &[(&str, &str)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        let path = folder.path().join(name);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-    folder
-}
 
 fn read(folder: &Path, name: &str) -> String {
     fs::read_to_string(folder.join(name)).unwrap()

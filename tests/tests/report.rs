@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use recte_tests::{Ran, root, run_in};
+use recte_tests::{Ran, folder, root, run_in};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -13,16 +13,6 @@ const PIECE: &str = "X:1\nT:Pebble\nC:Written here\nM:4/4\nL:1/4\nQ:1/4=60\nV:1 
     [V:2]C,4|E,4|B,,,4|C,4|]\n";
 const CHAPTERS: [&str; 9] =
     ["piece", "standout", "bars", "harmony", "parts", "layers", "form", "curves", "method"];
-
-fn folder(files: &[(&str, &str)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        let path = folder.path().join(name);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-    folder
-}
 
 fn page(folder: &Path, name: &str) -> String {
     fs::read_to_string(folder.join("out").join(name)).unwrap()

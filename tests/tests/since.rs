@@ -2,27 +2,16 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use recte_tests::{Ran, root, run_in};
+use recte_tests::{Ran, folder, root, run_in};
 use serde_json::{Value, json};
 use std::fs;
 use std::path::Path;
-use tempfile::TempDir;
 
 const OLD: &str = "tests/drafts/first/low-water.abc";
 const NEW: &str = "tests/drafts/second/low-water.abc";
 
 fn report(folder: &Path, args: &[&str]) -> Ran {
     run_in(folder, &[&["report"], args].concat(), b"")
-}
-
-fn folder(files: &[(&str, &str)]) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, text) in files {
-        let path = folder.path().join(name);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-    folder
 }
 
 /// The page of the second draft.

@@ -3,7 +3,7 @@
 use crate::meaning::Meaning;
 use crate::page::{Grouping, LooseTie, MarginNote, SectionMark, Slur, Syllable, Tempo, TextField};
 use crate::span::Span;
-use recte_theory::{Key, Metre, Pitch, Time};
+use recte_theory::{Key, Letter, Metre, Pitch, Time};
 use std::ops::Range;
 
 /// One tune: what its header says, and its voices.
@@ -117,6 +117,25 @@ impl Clef {
     pub fn is_percussion(&self) -> bool {
         self.name == "perc"
     }
+
+    /// The pitch that a clef of this name marks, its octave not counted, and the line it usually marks it on, counted from
+    /// the lowest; nothing for clefs without pitch.
+    pub fn usual(name: &str) -> Option<(Pitch, u8)> {
+        Some(match name {
+            "treble" | "" => (Pitch::new(Letter::G, 0, 4), 2),
+            "alto" => (Pitch::new(Letter::C, 0, 4), 3),
+            "tenor" => (Pitch::new(Letter::C, 0, 4), 4),
+            "bass" => (Pitch::new(Letter::F, 0, 3), 4),
+            _ => return None,
+        })
+    }
+
+    /// The pitch it marks, its octave not counted, and the line; without pitch as under a treble clef.
+    pub fn marks(&self) -> (Pitch, u8) {
+        let (pitch, line) =
+            Clef::usual(&self.name).unwrap_or_else(|| (Pitch::new(Letter::G, 0, 4), 2));
+        (pitch, if self.line == 0 { line } else { self.line })
+    }
 }
 
 /// A clef or a transposition that takes over within a voice.
@@ -188,6 +207,12 @@ pub struct Voice {
 }
 
 impl Voice {
+    /// The clef in force at an event.
+    pub fn clef_at(&self, event: u32) -> &Clef {
+        let change = self.clef_changes.iter().rfind(|change| change.event <= event);
+        change.map_or(&self.clef, |change| &change.clef)
+    }
+
     /// The notes of an event.
     pub fn notes_of(&self, event: &Event) -> &[Note] {
         &self.notes[event.notes.start as usize..event.notes.end as usize]

@@ -27,9 +27,8 @@ pub(crate) fn moments<'a>(context: &Context<'a>, player: &Player<'_>) -> Vec<Plu
     let groups = strokes.chunk_by(|a, b| a.onset == b.onset);
     let plucked = |(place, group): (usize, &[&Stroke])| {
         let notes = group.iter().flat_map(|stroke| {
-            let notes = &context.tune.voices[stroke.voice].notes;
-            let range = stroke.notes.start as usize..stroke.notes.end as usize;
-            range.map(move |index| (stroke.voice, index as u32, &notes[index]))
+            let typed = stroke.notes.clone().zip(stroke.typed(context.tune));
+            typed.map(|(index, note)| (stroke.voice, index, note))
         });
         let at: Vec<_> = notes.collect();
         Plucked {

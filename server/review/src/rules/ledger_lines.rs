@@ -46,7 +46,7 @@ use crate::finding::{Finding, Fix, Severity};
 use crate::idiom::{Player, Remark, Stroke, tell};
 use crate::rule::{Family, Rule};
 use recte_notation::write::{TextEdit, pitch_text};
-use recte_score::{Clef, Note, Span, Voice};
+use recte_score::{Clef, Note, Span, Tune, Voice};
 use recte_theory::instruments::Family as Section;
 use recte_theory::playability::Verdict;
 
@@ -77,8 +77,8 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
             let voice = &context.tune.voices[line[0].voice];
             let mut rest = line;
             while !rest.is_empty() {
-                let clef = clef_at(voice, rest[0].event);
-                let length = rest.iter().take_while(|s| is_far(voice, s, clef)).count();
+                let clef = voice.clef_at(rest[0].event);
+                let length = rest.iter().take_while(|s| is_far(context.tune, s, clef)).count();
                 let (run, after) = rest.split_at(length.max(1));
                 remarks.extend(passage(context, player, voice, run, clef));
                 rest = after;
@@ -88,39 +88,24 @@ fn check(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// The clef in force at an event.
-fn clef_at(voice: &Voice, event: u32) -> &Clef {
-    let change = voice.clef_changes.iter().rev().find(|change| change.event <= event);
-    change.map_or(&voice.clef, |change| &change.clef)
-}
-
 /// Ledger lines of a note under a clef: above the staff positive, below it negative; nothing for a clef that is
 /// not where it usually stands.
 fn ledgers(written: i32, clef: &str) -> Option<i32> {
-    // The lowest line of each, in letter steps from C0.
-    let lowest = match clef {
-        "treble" | "" => 4 * 7 + 2,
-        "alto" => 3 * 7 + 3,
-        "tenor" => 3 * 7 + 1,
-        "bass" => 2 * 7 + 4,
-        _ => return None,
-    };
+    let (pitch, line) = Clef::usual(clef)?;
+    let lowest = pitch.steps() - 2 * (i32::from(line) - 1);
     let highest = lowest + 8;
     Some(if written > highest { (written - highest) / 2 } else { (written - lowest).min(0) / 2 })
 }
 
-fn notes<'v>(voice: &'v Voice, stroke: &Stroke) -> &'v [Note] {
-    &voice.notes[stroke.notes.start as usize..stroke.notes.end as usize]
-}
-
 /// Whether all notes of a stroke stand far outside on one side, under the clef the passage began with.
-fn is_far(voice: &Voice, stroke: &Stroke, clef: &Clef) -> bool {
-    if clef_at(voice, stroke.event) != clef || !matches!(clef.line, 0) {
+fn is_far(tune: &Tune, stroke: &Stroke, clef: &Clef) -> bool {
+    let voice = &tune.voices[stroke.voice];
+    if voice.clef_at(stroke.event) != clef || !matches!(clef.line, 0) {
         return false;
     }
     let far = |sign: i32| {
         let lines = |note: &Note| ledgers(note.written.steps(), &clef.name);
-        notes(voice, stroke).iter().all(|note| lines(note).is_some_and(|n| n * sign >= MANY))
+        stroke.typed(tune).iter().all(|note| lines(note).is_some_and(|n| n * sign >= MANY))
     };
     far(1) || far(-1)
 }
@@ -136,7 +121,7 @@ fn passage<'a>(
     if run.len() < PASSAGE {
         return None;
     }
-    let all = || run.iter().flat_map(|stroke| notes(voice, stroke));
+    let all = || run.iter().flat_map(|stroke| stroke.typed(context.tune));
     let most = |name: &str, octaves: i8| {
         let steps = 7 * i32::from(octaves);
         let lines = |note: &Note| ledgers(note.written.steps() - steps, name).map(i32::abs);
@@ -150,7 +135,7 @@ fn passage<'a>(
         .filter_map(|(name, octaves)| Some((most(name, octaves - clef.octaves)?, name, octaves)))
         .min_by_key(|(lines, ..)| (*lines).max(FEW));
     let keys = player.instrument.family == Section::Keyboard;
-    let note = notes(voice, first).first()?;
+    let note = first.typed(context.tune).first()?;
     let bars = crate::words::bars(context.tune, (first.bar, last.bar));
     let span = (first.event, last.event);
     let here = most(named(&clef.name), 0)?;

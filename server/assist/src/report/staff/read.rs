@@ -3,7 +3,7 @@
 use super::{Bow, Bracket, Change, Figure, Front, Head, Item, Staff, StaffBar};
 use recte_score::signs::{Sign, grace_signs, layer_beams, pieces};
 use recte_score::{Bar, Clef, Event, EventKind, MarkKind, Note, Span, Tune, Voice};
-use recte_theory::{Letter, Pitch, Time};
+use recte_theory::Time;
 use std::ops::Range;
 
 /// The alterations there are signs for.
@@ -16,14 +16,8 @@ type Signs = Vec<(Time, Option<Sign>)>;
 
 /// The pitch on the middle line of a staff, in steps (C4 is 28). Percussion stands as under a treble clef.
 fn middle(clef: &Clef) -> i32 {
-    let (pitch, usual) = match clef.name.as_str() {
-        "alto" => (Pitch::new(Letter::C, 0, 4), 3),
-        "tenor" => (Pitch::new(Letter::C, 0, 4), 4),
-        "bass" => (Pitch::new(Letter::F, 0, 3), 4),
-        _ => (Pitch::new(Letter::G, 0, 4), 2),
-    };
-    let line = if clef.line == 0 { usual } else { i32::from(clef.line) };
-    pitch.steps() + 2 * (3 - line)
+    let (pitch, line) = clef.marks();
+    pitch.steps() + 2 * (3 - i32::from(line))
 }
 
 /// What is in force at an event.
@@ -31,15 +25,10 @@ pub(super) fn front_at(tune: &Tune, voice: &Voice, bar: &Bar, event: Option<u32>
     let own = event.and_then(|at| voice.events.get(at as usize));
     let key = own.map_or(bar.key, |event| event.key);
     Front {
-        clef: clef_at(voice, event.unwrap_or(bar.events.start)).clone(),
+        clef: voice.clef_at(event.unwrap_or(bar.events.start)).clone(),
         signature: tune.keys.get(key as usize).map(|key| key.signature).unwrap_or_default(),
         metre: tune.metre(bar).clone(),
     }
-}
-
-fn clef_at(voice: &Voice, event: u32) -> &Clef {
-    let changes = voice.clef_changes.iter().take_while(|change| change.event <= event);
-    changes.last().map_or(&voice.clef, |change| &change.clef)
 }
 
 /// The bars of a voice; `settle` says what is truly in force at their beginning, `about` what a remark is about. None where there is

@@ -53,19 +53,16 @@ pub(super) fn metre(xml: &mut Xml, metre: &Metre) {
 }
 
 pub(super) fn clef(xml: &mut Xml, clef: &Clef) {
-    let (sign, usual) = match clef.name.as_str() {
-        "alto" => ("C", 3),
-        "tenor" => ("C", 4),
-        "bass" => ("F", 4),
-        "perc" => ("percussion", 0),
-        "none" => ("none", 0),
-        _ => ("G", 2),
+    let (pitch, line) = clef.marks();
+    let (sign, pitched) = match clef.name.as_str() {
+        "perc" => ("percussion".to_owned(), false),
+        "none" => ("none".to_owned(), false),
+        _ => (pitch.name.letter.to_char().to_string(), true),
     };
     xml.within("clef", &[], |xml| {
-        xml.text("sign", &[], sign);
-        let line = if clef.line == 0 { usual } else { i64::from(clef.line) };
-        if usual > 0 {
-            xml.number("line", line);
+        xml.text("sign", &[], &sign);
+        if pitched {
+            xml.number("line", line.into());
         }
         if clef.octaves != 0 {
             xml.number("clef-octave-change", clef.octaves.into());

@@ -19,16 +19,15 @@ const SHARPS: [Letter; 7] =
 
 /// The step its line is on, and the pitch there.
 fn place(clef: &Clef) -> (&'static str, i32, Pitch) {
-    let (sign, pitch, usual) = match clef.name.as_str() {
-        "alto" => ("clef-c", Pitch::new(Letter::C, 0, 4), 3),
-        "tenor" => ("clef-c", Pitch::new(Letter::C, 0, 4), 4),
-        "bass" => ("clef-f", Pitch::new(Letter::F, 0, 3), 4),
-        "perc" => ("clef-p", Pitch::new(Letter::G, 0, 4), 2),
-        "none" => ("", Pitch::new(Letter::G, 0, 4), 2),
-        _ => ("clef-g", Pitch::new(Letter::G, 0, 4), 2),
+    let sign = match clef.name.as_str() {
+        "alto" | "tenor" => "clef-c",
+        "bass" => "clef-f",
+        "perc" => "clef-p",
+        "none" => "",
+        _ => "clef-g",
     };
-    let line = if clef.line == 0 { usual } else { i32::from(clef.line) };
-    (sign, 2 * (line - 3), pitch)
+    let (pitch, line) = clef.marks();
+    (sign, 2 * (i32::from(line) - 3), pitch)
 }
 
 /// Draws a clef and returns how wide it is.
